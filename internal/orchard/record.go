@@ -1,0 +1,171 @@
+package orchard
+
+import "time"
+
+// Kind is what a photo shows.
+type Kind string
+
+// The kinds of shot.
+const (
+	Floor Kind = "floor" // down at the floor under a tree, board flat
+	Side  Kind = "side"  // a tree from its side, board upright at the trunk
+	Alley Kind = "alley" // down the alley between rows, board upright on its centre line
+)
+
+// TreeID names a tree: block key, row and tree number, both from 1.
+type TreeID struct {
+	Block string `json:"block"`
+	Row   int    `json:"row"`
+	Tree  int    `json:"tree"`
+}
+
+// Quantity names what was measured. The unit is part of the name.
+type Quantity string
+
+// The quantities. A share is 0..1 of what its comment names.
+const (
+	SunlitFraction       Quantity = "sunlit_fraction"          // of floor area in direct sun, as measured
+	SunlitFractionRef    Quantity = "sunlit_fraction_zenith20" // the same at a solar zenith of 20 degrees
+	SunlitFractionBinary Quantity = "sunlit_fraction_binary"   // plain thresholded share, a check
+	FloorContrast        Quantity = "sun_shade_contrast"       // luminance of lit over shaded floor
+	FloorAreaM2          Quantity = "floor_area_m2"            // floor that was judged
+	SunElevationDeg      Quantity = "sun_elevation_deg"
+	HeightM              Quantity = "height_m"             // top of the foliage above the ground
+	CrownBaseM           Quantity = "crown_base_m"         // lowest foliage above the ground
+	CrownWidthM          Quantity = "crown_width_m"        // along the row, widest
+	TopToBottomWidth     Quantity = "top_to_bottom_width"  // width of the top third over the bottom third
+	ShoulderM            Quantity = "shoulder_m"           // overhang of the widest part above the bottom third, a side
+	DensityFraction      Quantity = "density_fraction"     // of the outline filled by foliage
+	DensityTop           Quantity = "density_top_fraction" // the same, top third
+	DensityMiddle        Quantity = "density_middle_fraction"
+	DensityBottom        Quantity = "density_bottom_fraction"
+	SkyGapFraction       Quantity = "sky_gap_fraction" // of the outline through which sky shows
+	LargestGapM          Quantity = "largest_gap_m"    // diameter of the largest gap's inscribed circle
+	ClearWidthM          Quantity = "clear_width_m"    // across the alley at the board, face to face
+	NarrowestM           Quantity = "narrowest_clear_width_m"
+	NarrowestAtM         Quantity = "narrowest_at_m" // distance of the narrowest place from the camera
+)
+
+// Measurement is one number with its unit, 95 % interval and where it came
+// from, or its absence with the reason. Value, Low95 and High95 are nil together.
+type Measurement struct {
+	Quantity Quantity `json:"quantity"`
+	Unit     string   `json:"unit"` // "1" for shares and ratios, "m", "m2", "deg"
+	Value    *float64 `json:"value,omitempty"`
+	Low95    *float64 `json:"low95,omitempty"`
+	High95   *float64 `json:"high95,omitempty"`
+	// AtM is the place of a profile's value: height above ground (side) or
+	// distance from the camera (alley), metres; nil for a single value.
+	AtM *float64 `json:"at_m,omitempty"`
+	// Absent is why there is no value, and what to do about it.
+	Absent string `json:"absent,omitempty"`
+	// Method is how it was measured: "photo", "tape", "two boards", ...
+	Method string   `json:"method,omitempty"`
+	Photos []string `json:"photos,omitempty"` // paths within the orchard folder
+	Flags  []string `json:"flags,omitempty"`  // short sentences in a grower's words
+}
+
+// Profile quantities, one Measurement a place, AtM set.
+const (
+	WidthAtHeightM Quantity = "width_at_height_m"
+	ClearWidthAtM  Quantity = "clear_width_at_m"
+)
+
+// Status is what became of a photo.
+type Status string
+
+// The ends a photo can come to.
+const (
+	Measured Status = "measured"
+	Refused  Status = "refused"  // the photo cannot give the number; says what to retake
+	Failed   Status = "failed"   // the file cannot be read, or a fault of ours
+	Card     Status = "card"     // a tree card, names the photos after it
+	Unplaced Status = "unplaced" // no tree or kind could be found for it
+)
+
+// Record is all that is known of one photo; what the store keeps.
+type Record struct {
+	Path     string  `json:"path"`   // within the orchard folder, slashes
+	SHA256   string  `json:"sha256"` // of the file's bytes
+	Visit    string  `json:"visit"`
+	Tree     *TreeID `json:"tree,omitempty"`
+	Kind     Kind    `json:"kind,omitempty"`
+	PlacedBy string  `json:"placed_by,omitempty"` // "photos.csv", "file name", "tree card"
+	// TakenAt is nil where the file has no capture time.
+	TakenAt *time.Time `json:"taken_at,omitempty"`
+	LatDeg  *float64   `json:"lat_deg,omitempty"`
+	LonDeg  *float64   `json:"lon_deg,omitempty"`
+	// CardTree is the tree whose card is seen in the photo, if any.
+	CardTree     *TreeID       `json:"card_tree,omitempty"`
+	Boards       []int         `json:"boards,omitempty"`
+	Status       Status        `json:"status"`
+	Reason       string        `json:"reason,omitempty"` // why refused, failed, unplaced: with the value and the limit
+	Mend         string        `json:"mend,omitempty"`   // what to change before the next photo
+	Measurements []Measurement `json:"measurements,omitempty"`
+	Overlay      string        `json:"overlay,omitempty"` // within results/<visit>/
+	Flags        []string      `json:"flags,omitempty"`
+	Settings     string        `json:"settings"` // hash of what the numbers depend on
+	Version      string        `json:"version"`
+}
+
+// Part is one part of a tree's priority.
+type Part struct {
+	Name    string  `json:"name"`    // "floor light", "height", "alley", "density"
+	Points  float64 `json:"points"`  // of the 0-100
+	Weight  float64 `json:"weight"`  // the most it can give
+	Reason  string  `json:"reason"`  // "floor 6 % sunlit, target 20 %"
+	Missing bool    `json:"missing"` // no measurement; widens the interval
+}
+
+// Priority is a tree's place in the order, 0-100, 100 the most urgent.
+type Priority struct {
+	Score    float64 `json:"score"`
+	Low95    float64 `json:"low95"`
+	High95   float64 `json:"high95"`
+	Rank     int     `json:"rank"`     // 1 first
+	RankLow  int     `json:"rank_low"` // 95 % interval of the rank
+	RankHigh int     `json:"rank_high"`
+	// Tie numbers the group of trees that cannot be told apart, from 1.
+	Tie   int    `json:"tie"`
+	Parts []Part `json:"parts"`
+}
+
+// TreeResult is one tree at one visit.
+type TreeResult struct {
+	ID           TreeID        `json:"id"`
+	Measurements []Measurement `json:"measurements"`
+	// Priority is nil where nothing of the tree was measured; Unranked says why.
+	Priority *Priority `json:"priority,omitempty"`
+	Unranked string    `json:"unranked,omitempty"`
+	LatDeg   *float64  `json:"lat_deg,omitempty"`
+	LonDeg   *float64  `json:"lon_deg,omitempty"`
+	Photos   []string  `json:"photos,omitempty"`
+	Missing  []Kind    `json:"missing,omitempty"` // shots that were not taken or not usable
+	Flags    []string  `json:"flags,omitempty"`
+}
+
+// VisitResult is what one run over one visit gives, the body of results.json.
+type VisitResult struct {
+	Schema   string       `json:"schema"` // "rowlight-results/1"
+	Version  string       `json:"version"`
+	Settings string       `json:"settings"`
+	Orchard  string       `json:"orchard"` // its name
+	Visit    string       `json:"visit"`
+	Trees    []TreeResult `json:"trees"`  // by rank, unranked last
+	Photos   []Record     `json:"photos"` // by path
+}
+
+// Find returns the single (not profile) measurement of a quantity, or nil.
+func (t *TreeResult) Find(q Quantity) *Measurement { return find(t.Measurements, q) }
+
+// Find returns the single (not profile) measurement of a quantity, or nil.
+func (r *Record) Find(q Quantity) *Measurement { return find(r.Measurements, q) }
+
+func find(ms []Measurement, q Quantity) *Measurement {
+	for i := range ms {
+		if ms[i].Quantity == q && ms[i].AtM == nil {
+			return &ms[i]
+		}
+	}
+	return nil
+}

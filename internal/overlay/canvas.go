@@ -1,0 +1,168 @@
+// Package overlay draws what was measured onto a copy of the photo.
+//
+// All coordinates are pixels of the full oriented photo; the canvas scales.
+package overlay
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+	"image/jpeg"
+	"io"
+	"math"
+
+	"github.com/disintegration/imaging"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+
+	"rowlight/calibrate"
+)
+
+// The ink of the overlays: told apart by colour-blind eyes too (hues of Okabe
+// and Ito 2008, "Color Universal Design", quoted from memory).
+var (
+	Orange  = color.NRGBA{230, 159, 0, 255}
+	SkyBlue = color.NRGBA{86, 180, 233, 255}
+	Green   = color.NRGBA{0, 158, 115, 255}
+	Yellow  = color.NRGBA{240, 228, 66, 255}
+	Blue    = color.NRGBA{0, 114, 178, 255}
+	Red     = color.NRGBA{213, 94, 0, 255}
+	Purple  = color.NRGBA{204, 121, 167, 255}
+	White   = color.NRGBA{255, 255, 255, 255}
+	Black   = color.NRGBA{0, 0, 0, 255}
+)
+
+// LongPx is the longer side of an overlay: enough for a phone and for a print
+// of a hand's width; larger only costs disk.
+const LongPx = 1280
+
+// jpegQuality of the overlays: below 80 thin lines fray.
+const jpegQuality = 82
+
+// Canvas is a reduced copy of a photo to draw on.
+type Canvas struct {
+	Img   *image.NRGBA
+	scale float64
+}
+
+// New copies an 8-bit RGB picture (row by row) onto a canvas at most LongPx long.
+func New(w, h int, rgb []uint8) *Canvas {
+	s := math.Min(1, LongPx/math.Max(float64(w), float64(h)))
+	src := image.NewNRGBA(image.Rect(0, 0, w, h))
+	for i := range w * h {
+		src.Pix[4*i], src.Pix[4*i+1], src.Pix[4*i+2], src.Pix[4*i+3] = rgb[3*i], rgb[3*i+1], rgb[3*i+2], 255
+	}
+	if s < 1 {
+		src = imaging.Resize(src, int(math.Round(float64(w)*s)), int(math.Round(float64(h)*s)), imaging.Box)
+	}
+	return &Canvas{src, float64(src.Rect.Dx()) / float64(w)}
+}
+
+func (c *Canvas) at(p calibrate.Pixel) (x, y float64) {
+	return (p.X+0.5)*c.scale - 0.5, (p.Y+0.5)*c.scale - 0.5
+}
+
+func (c *Canvas) blend(x, y int, ink color.NRGBA, alpha float64) {
+	if !(image.Point{x, y}).In(c.Img.Rect) || alpha <= 0 {
+		return
+	}
+	alpha = math.Min(alpha, 1) * float64(ink.A) / 255
+	i := c.Img.PixOffset(x, y)
+	for k, v := range [3]uint8{ink.R, ink.G, ink.B} {
+		c.Img.Pix[i+k] = uint8(math.Round(float64(c.Img.Pix[i+k])*(1-alpha) + float64(v)*alpha))
+	}
+}
+
+// Line draws a line widthPx canvas pixels wide, with a dark rim so that it
+// shows on leaves and on sky.
+func (c *Canvas) Line(from, to calibrate.Pixel, ink color.NRGBA, widthPx float64) {
+	c.stroke(from, to, color.NRGBA{0, 0, 0, 150}, widthPx+2)
+	c.stroke(from, to, ink, widthPx)
+}
+
+func (c *Canvas) stroke(from, to calibrate.Pixel, ink color.NRGBA, widthPx float64) {
+	x0, y0 := c.at(from)
+	x1, y1 := c.at(to)
+	if !(math.Abs(x0)+math.Abs(y0)+math.Abs(x1)+math.Abs(y1) < 1e5) {
+		return // off the picture by far, or not a number
+	}
+	pad := widthPx/2 + 1
+	dx, dy := x1-x0, y1-y0
+	l2 := dx*dx + dy*dy
+	for y := int(math.Max(0, math.Min(y0, y1)-pad)); y <= int(math.Min(float64(c.Img.Rect.Dy()), math.Max(y0, y1)+pad)); y++ {
+		for x := int(math.Max(0, math.Min(x0, x1)-pad)); x <= int(math.Min(float64(c.Img.Rect.Dx()), math.Max(x0, x1)+pad)); x++ {
+			t := 0.0
+			if l2 > 0 {
+				t = math.Max(0, math.Min(1, ((float64(x)-x0)*dx+(float64(y)-y0)*dy)/l2))
+			}
+			d := math.Hypot(float64(x)-x0-t*dx, float64(y)-y0-t*dy)
+			c.blend(x, y, ink, widthPx/2+0.5-d)
+		}
+	}
+}
+
+// Path draws a line through the points.
+func (c *Canvas) Path(pts []calibrate.Pixel, closed bool, ink color.NRGBA, widthPx float64) {
+	n := len(pts)
+	for i := 0; i+1 < n; i++ {
+		c.Line(pts[i], pts[i+1], ink, widthPx)
+	}
+	if closed && n > 2 {
+		c.Line(pts[n-1], pts[0], ink, widthPx)
+	}
+}
+
+// Circle draws a ring; radius in photo pixels.
+func (c *Canvas) Circle(centre calibrate.Pixel, radiusPx float64, ink color.NRGBA, widthPx float64) {
+	const steps = 48
+	pts := make([]calibrate.Pixel, steps)
+	for i := range pts {
+		s, co := math.Sincos(2 * math.Pi * float64(i) / steps)
+		pts[i] = calibrate.Pixel{X: centre.X + radiusPx*co, Y: centre.Y + radiusPx*s}
+	}
+	c.Path(pts, true, ink, widthPx)
+}
+
+// Tint colours the photo where amount(x, y), called with photo pixels, is above
+// 0; 1 is full ink.
+func (c *Canvas) Tint(ink color.NRGBA, amount func(x, y int) float64) {
+	b := c.Img.Rect
+	for y := range b.Dy() {
+		for x := range b.Dx() {
+			px := int(math.Floor((float64(x) + 0.5) / c.scale))
+			py := int(math.Floor((float64(y) + 0.5) / c.scale))
+			c.blend(x, y, ink, amount(px, py))
+		}
+	}
+}
+
+// Text writes one line with its left baseline end at p, white on a dark plate.
+func (c *Canvas) Text(p calibrate.Pixel, s string, ink color.NRGBA) error {
+	const sizePx = 20
+	parsed, err := opentype.Parse(gobold.TTF)
+	if err != nil {
+		return err
+	}
+	face, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: sizePx, DPI: 72})
+	if err != nil {
+		return err
+	}
+	defer face.Close()
+	x, y := c.at(p)
+	d := font.Drawer{Dst: c.Img, Src: image.NewUniform(ink), Face: face}
+	w := d.MeasureString(s).Ceil()
+	x = math.Max(4, math.Min(x, float64(c.Img.Rect.Dx()-w-4)))
+	y = math.Max(sizePx+4, math.Min(y, float64(c.Img.Rect.Dy()-6)))
+	plate := image.Rect(int(x)-4, int(y)-sizePx, int(x)+w+4, int(y)+6)
+	draw.Draw(c.Img, plate, image.NewUniform(color.NRGBA{0, 0, 0, 170}), image.Point{}, draw.Over)
+	d.Dot = fixed.P(int(x), int(y))
+	d.DrawString(s)
+	return nil
+}
+
+// Encode writes the canvas as JPEG.
+func (c *Canvas) Encode(w io.Writer) error {
+	return jpeg.Encode(w, c.Img, &jpeg.Options{Quality: jpegQuality})
+}

@@ -1,0 +1,74 @@
+package vision
+
+import "math"
+
+// SRGBToLinear decodes one 8-bit sRGB code to linear light, 0..1
+// (IEC 61966-2-1:1999).
+func SRGBToLinear(code uint8) float64 {
+	c := float64(code) / 255
+	if c <= 0.04045 {
+		return c / 12.92
+	}
+	return math.Pow((c+0.055)/1.055, 2.4)
+}
+
+// LinearToSRGB encodes linear light 0..1 to sRGB on the scale 0..255, not
+// rounded; values outside 0..1 are clamped.
+func LinearToSRGB(l float64) float64 {
+	l = math.Max(0, math.Min(1, l))
+	if l <= 0.0031308 {
+		return 255 * 12.92 * l
+	}
+	return 255 * (1.055*math.Pow(l, 1/2.4) - 0.055)
+}
+
+// Luminance weights of linear sRGB (IEC 61966-2-1, BT.709 primaries).
+const (
+	LumaR = 0.2126
+	LumaG = 0.7152
+	LumaB = 0.0722
+)
+
+// Linear is a photo in linear light, three rasters, 0..1.
+type Linear struct {
+	W, H    int
+	R, G, B []float32
+}
+
+// Lum returns the luminance of pixel i.
+func (l *Linear) Lum(i int) float32 {
+	return LumaR*l.R[i] + LumaG*l.G[i] + LumaB*l.B[i]
+}
+
+// LinearPhoto decodes a photo to linear light and reduces it by a whole factor
+// (1 keeps it), averaging light, not codes. Pixels over at the right and bottom
+// edge are dropped.
+func LinearPhoto(p *Photo, factor int) *Linear {
+	if factor < 1 {
+		factor = 1
+	}
+	var lut [256]float32
+	for i := range lut {
+		lut[i] = float32(SRGBToLinear(uint8(i)))
+	}
+	w, h := p.W/factor, p.H/factor
+	out := &Linear{w, h, make([]float32, w*h), make([]float32, w*h), make([]float32, w*h)}
+	k := 1 / float32(factor*factor)
+	for y := range h {
+		for x := range w {
+			var r, g, b float32
+			for dy := range factor {
+				at := 3 * ((y*factor+dy)*p.W + x*factor)
+				for range factor {
+					r += lut[p.Pix[at]]
+					g += lut[p.Pix[at+1]]
+					b += lut[p.Pix[at+2]]
+					at += 3
+				}
+			}
+			i := y*w + x
+			out.R[i], out.G[i], out.B[i] = r*k, g*k, b*k
+		}
+	}
+	return out
+}

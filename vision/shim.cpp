@@ -1,0 +1,49 @@
+#include "shim.h"
+
+#include <cstring>
+#include <exception>
+#include <opencv2/aruco.hpp>
+#include <opencv2/core.hpp>
+#include <vector>
+
+namespace {
+int fail(const char *what, char *err, int errLen) {
+  std::strncpy(err, what, errLen - 1);
+  err[errLen - 1] = 0;
+  return 1;
+}
+}  // namespace
+
+#define GUARDED(body)                                    \
+  try {                                                  \
+    body;                                                \
+    return 0;                                            \
+  } catch (const std::exception &e) {                    \
+    return fail(e.what(), err, errLen);                  \
+  } catch (...) {                                        \
+    return fail("unknown C++ exception", err, errLen);   \
+  }
+
+int rl_set_threads(int n, char *err, int errLen) { GUARDED(cv::setNumThreads(n)) }
+
+int rl_find_markers(void *greyMat, double minPerimeterRate, float *corners, int *ids, int max, int *found,
+                    char *err, int errLen) {
+  GUARDED({
+    const cv::Mat &grey = *static_cast<cv::Mat *>(greyMat);
+    auto dict = cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_100);
+    auto params = cv::aruco::DetectorParameters::create();
+    params->minMarkerPerimeterRate = minPerimeterRate;
+    params->cornerRefinementMethod = cv::aruco::CORNER_REFINE_NONE;
+    std::vector<std::vector<cv::Point2f>> quads;
+    std::vector<int> which;
+    cv::aruco::detectMarkers(grey, dict, quads, which, params);
+    *found = static_cast<int>(which.size());
+    for (int i = 0; i < *found && i < max; i++) {
+      ids[i] = which[i];
+      for (int k = 0; k < 4; k++) {
+        corners[8 * i + 2 * k] = quads[i][k].x;
+        corners[8 * i + 2 * k + 1] = quads[i][k].y;
+      }
+    }
+  })
+}
