@@ -1,0 +1,39 @@
+# make demo   build, lay out the invented orchard, assess it, show the ranked list
+# make test   build and test
+# make check  vet, staticcheck, race detector, leak check: what CI adds to the tests
+# make accuracy [TRUTH=FOLDER] [OUT=FILE.csv]   errors against photos with a known answer
+
+GO      ?= go
+DEMO    ?= demo
+BIN     := bin/rowlight
+VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
+LDFLAGS := -X main.version=$(VERSION)
+
+.PHONY: all deps build test check demo accuracy clean
+
+all: build
+
+deps:
+	@sh .ci/deps.sh
+
+build: deps
+	$(GO) build -ldflags '$(LDFLAGS)' -o $(BIN) ./cmd/rowlight
+
+test: deps
+	$(GO) vet ./...
+	$(GO) test ./...
+
+check: deps
+	$(GO) tool staticcheck ./...
+	$(GO) test -tags matprofile -run 'Leak' ./vision/... ./internal/pipeline/...
+	$(GO) test -race -short ./...
+
+demo: build
+	$(GO) run ./cmd/demoorchard -out $(DEMO)
+	@$(BIN) assess $(DEMO) || [ $$? -eq 3 ]
+
+accuracy: deps
+	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)')
+
+clean:
+	rm -rf bin $(DEMO)
