@@ -26,6 +26,9 @@ type PoseOptions struct {
 	// BoardScaleRelSD is the print's scale error, one standard deviation.
 	// 0 takes 0.3 %, half a millimetre on the 100 mm ruler bar read by eye.
 	BoardScaleRelSD float64
+	// BoardScale is the printed length over the nominal one, from the ruler
+	// bar; 0 takes 1.
+	BoardScale float64
 	// PitchPrior, when its SDDeg is above 0, holds for an upright board: the
 	// camera's pitch above the level, taking the board's face as plumb.
 	PitchPrior struct{ MeanDeg, SDDeg float64 }
@@ -121,6 +124,9 @@ func newPoseProblem(cam Camera, seen []MarkerSighting, opt PoseOptions) (*posePr
 	if opt.BoardScaleRelSD <= 0 {
 		opt.BoardScaleRelSD = defaultScaleRelSD
 	}
+	if opt.BoardScale <= 0 {
+		opt.BoardScale = 1
+	}
 	p := &poseProblem{cam: cam, opt: opt, count: len(seen)}
 	if len(seen) < minMarkersForPose {
 		return nil, fmt.Errorf("calibrate: solve board: %d marker(s), need %d: %w", len(seen), minMarkersForPose, ErrNoPose)
@@ -131,7 +137,9 @@ func newPoseProblem(cam Camera, seen []MarkerSighting, opt PoseOptions) (*posePr
 		if !ok || BoardNumber(m.ID) != p.number {
 			return nil, fmt.Errorf("calibrate: solve board %d: marker %d is not its own: %w", p.number, m.ID, ErrNoPose)
 		}
-		p.points = append(p.points, corners[:]...)
+		for _, c := range corners {
+			p.points = append(p.points, c.Scale(opt.BoardScale))
+		}
 		p.pixels = append(p.pixels, m.Corners[:]...)
 	}
 	return p, nil

@@ -1,0 +1,174 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"sort"
+	"time"
+
+	"rowlight/calibrate"
+	"rowlight/internal/orchard"
+	"rowlight/internal/overlay"
+	"rowlight/metrics"
+	"rowlight/vision"
+)
+
+// Env is what is known of every photo of a run before it is opened.
+type Env struct {
+	Set ShotSettings
+	// Place stands in for a photo without GPS; nil where there is none.
+	Place *Place
+	// Zone reads the capture time of a photo without an offset; nil is UTC and
+	// means that the sun cannot be placed for such a photo.
+	Zone *time.Location
+	// Overlays asks for the drawn copy of each photo.
+	Overlays bool
+}
+
+// Place is a point on the earth, WGS 84.
+type Place struct{ LatDeg, LonDeg float64 }
+
+// Outcome is what one photo gave.
+type Outcome struct {
+	Status       orchard.Status
+	Reason, Mend string
+	Measurements []orchard.Measurement
+	Flags        []string
+	Boards       []int
+	TakenAt      *time.Time
+	LatDeg       *float64
+	LonDeg       *float64
+	Overlay      *overlay.Canvas
+}
+
+// Measure takes one photo from its bytes to its numbers. It never panics and
+// never returns an error: what went wrong is the outcome's status and reason.
+func Measure(data []byte, kind orchard.Kind, env Env) (out Outcome) {
+	defer func() {
+		if p := recover(); p != nil {
+			out = failed(fmt.Sprintf("internal fault: %v", p), "send us the photo; the other photos are not touched")
+			out.Flags = append(out.Flags, firstLines(string(debug.Stack()), 12))
+		}
+	}()
+	photo, err := vision.Decode(data)
+	if err != nil {
+		return fromError(Outcome{}, err)
+	}
+	return MeasurePhoto(photo, kind, env)
+}
+
+// MeasurePhoto is Measure for a photo that is already decoded.
+func MeasurePhoto(photo *vision.Photo, kind orchard.Kind, env Env) Outcome {
+	out := Outcome{TakenAt: photo.Meta.TakenAt, LatDeg: photo.Meta.LatDeg, LonDeg: photo.Meta.LonDeg}
+	shot, flags, err := prepare(photo, kind, env)
+	out.Flags = append(out.Flags, flags...)
+	for n := range shot.Boards {
+		out.Boards = append(out.Boards, n)
+	}
+	sort.Ints(out.Boards)
+	if err != nil {
+		return fromError(out, err)
+	}
+	measure, err := measurer(kind)
+	if err != nil {
+		return fromError(out, err)
+	}
+	res, err := measure(shot)
+	out.Measurements = res.Measurements
+	out.Flags = append(out.Flags, res.Flags...)
+	out.Overlay = res.Overlay
+	if err != nil {
+		return fromError(out, err)
+	}
+	out.Status = orchard.Measured
+	return out
+}
+
+func measurer(kind orchard.Kind) (func(Shot) (ShotResult, error), error) {
+	switch kind {
+	case orchard.Floor:
+		return measureFloor, nil
+	case orchard.Side:
+		return measureSide, nil
+	case orchard.Alley:
+		return measureAlley, nil
+	}
+	return nil, &metrics.Unusable{
+		Reason: fmt.Sprintf("no telling what kind of shot %q is", kind),
+		Mend:   "put floor, side or alley in the photo's name or in photos.csv",
+	}
+}
+
+// prepare finds the boards and the sun. It refuses a photo without a board.
+func prepare(photo *vision.Photo, kind orchard.Kind, env Env) (Shot, []string, error) {
+	shot := Shot{
+		Photo: photo, Kind: kind, Set: env.Set,
+		Camera: calibrate.PriorCamera(photo.FullW, photo.FullH, photo.Meta.F35()),
+	}
+	var flags []string
+	shot.Sun, flags = sunAt(photo.Meta, env)
+	seen, err := vision.Markers(photo)
+	if err != nil {
+		return shot, flags, err
+	}
+	boards, err := vision.GroupBoards(seen)
+	if err != nil {
+		return shot, flags, &metrics.Unusable{Reason: err.Error(), Mend: "put boards with different numbers in one photo, never two of one number"}
+	}
+	shot.Boards = boards
+	return shot, flags, boardCheck(boards)
+}
+
+// boardCheck refuses a photo in which no board shows two of its markers.
+func boardCheck(boards map[int][]calibrate.MarkerSighting) error {
+	most := 0
+	for _, seen := range boards {
+		most = max(most, len(seen))
+	}
+	switch {
+	case most >= minMarkers:
+		return nil
+	case most == 0:
+		return &metrics.Unusable{Reason: "no marker board found", Mend: "step back until all four markers of the board show, sharp and not cut off"}
+	}
+	return &metrics.Unusable{
+		Reason: fmt.Sprintf("only %d marker of the board found, %d needed", most, minMarkers),
+		Mend:   "clear leaves and hard sun flecks off the board, or move it, until all four markers show",
+	}
+}
+
+// minMarkers of one board fix its pose.
+const minMarkers = 2
+
+// fromError sorts an error into refused (the photo's fault) and failed (the
+// file's or ours).
+func fromError(out Outcome, err error) Outcome {
+	if u, ok := metrics.AsUnusable(err); ok {
+		out.Status, out.Reason, out.Mend = orchard.Refused, u.Reason, u.Mend
+		return out
+	}
+	var fe *vision.FileError
+	if errors.As(err, &fe) {
+		out.Status, out.Reason, out.Mend = orchard.Failed, fe.Reason, fe.Mend
+		return out
+	}
+	bad := failed(err.Error(), "take the photo again; if it happens again, send us the photo")
+	bad.TakenAt, bad.LatDeg, bad.LonDeg, bad.Flags = out.TakenAt, out.LatDeg, out.LonDeg, out.Flags
+	return bad
+}
+
+func failed(reason, mend string) Outcome {
+	return Outcome{Status: orchard.Failed, Reason: reason, Mend: mend}
+}
+
+func firstLines(s string, n int) string {
+	for i := range s {
+		if s[i] == '\n' {
+			if n--; n == 0 {
+				return s[:i]
+			}
+		}
+	}
+	return s
+}
