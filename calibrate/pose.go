@@ -32,6 +32,8 @@ type PoseOptions struct {
 	// PitchPrior, when its SDDeg is above 0, holds for an upright board: the
 	// camera's pitch above the level, taking the board's face as plumb.
 	PitchPrior struct{ MeanDeg, SDDeg float64 }
+	// CameraHeightPrior, when its SDM is above 0, holds for an upright board.
+	CameraHeightPrior CameraHeight
 }
 
 const (
@@ -198,6 +200,9 @@ func (p *poseProblem) residuals(b *BoardPose) []float64 {
 	out = append(out, p.focalPrior(b))
 	if sd := p.opt.PitchPrior.SDDeg; sd > 0 {
 		out = append(out, (b.PitchDeg()-p.opt.PitchPrior.MeanDeg)/sd)
+	}
+	if p.opt.CameraHeightPrior.SDM > 0 {
+		out = append(out, p.opt.CameraHeightPrior.residual(b))
 	}
 	return out
 }
