@@ -38,8 +38,9 @@ type rawMarker struct {
 }
 
 // findMarkers runs the detector on a grey Mat. minPerimeterRate is the least
-// perimeter of a marker over the longer side of the picture.
-func findMarkers(grey gocv.Mat, minPerimeterRate float64) ([]rawMarker, error) {
+// perimeter of a marker over the longer side of the picture; polyRate how far a
+// contour may stray from its four-sided outline, over its perimeter.
+func findMarkers(grey gocv.Mat, minPerimeterRate, polyRate float64) ([]rawMarker, error) {
 	const most = 256
 	var (
 		msg     [shimErrBytes]C.char
@@ -47,7 +48,7 @@ func findMarkers(grey gocv.Mat, minPerimeterRate float64) ([]rawMarker, error) {
 		ids     [most]C.int
 		found   C.int
 	)
-	code := C.rl_find_markers(unsafe.Pointer(grey.Ptr()), C.double(minPerimeterRate), &corners[0], &ids[0], most, &found, &msg[0], shimErrBytes)
+	code := C.rl_find_markers(unsafe.Pointer(grey.Ptr()), C.double(minPerimeterRate), C.double(polyRate), &corners[0], &ids[0], most, &found, &msg[0], shimErrBytes)
 	if err := shimError(code, &msg, "find markers"); err != nil {
 		return nil, err
 	}
@@ -59,4 +60,26 @@ func findMarkers(grey gocv.Mat, minPerimeterRate float64) ([]rawMarker, error) {
 		}
 	}
 	return out, nil
+}
+
+// markerCells is a marker's face, 7x7 cells with its black border; true is white.
+type markerCells [markerModules][markerModules]bool
+
+// markerModules is how many cells a side of a 5x5 marker has, border included.
+const markerModules = 7
+
+// cellsOf returns the face of a marker id.
+func cellsOf(id int) (markerCells, error) {
+	var (
+		msg  [shimErrBytes]C.char
+		raw  [markerModules * markerModules]C.uchar
+		face markerCells
+	)
+	if err := shimError(C.rl_marker_cells(C.int(id), &raw[0], &msg[0], shimErrBytes), &msg, "draw marker"); err != nil {
+		return face, err
+	}
+	for i, v := range raw {
+		face[i/markerModules][i%markerModules] = v > 127
+	}
+	return face, nil
 }

@@ -11,9 +11,14 @@ int rl_set_threads(int n, char *err, int errLen);
 
 // rl_find_markers finds DICT_5X5_100 markers in a grey cv::Mat. corners takes
 // eight floats a marker (clockwise from the marker's own top left), ids one int.
-// found is how many there were, of which at most max are handed over.
-int rl_find_markers(void *greyMat, double minPerimeterRate, float *corners, int *ids, int max, int *found,
-                    char *err, int errLen);
+// found is how many there were, of which at most max are handed over. polyRate is
+// how far a contour may stray from its quadrilateral, over its perimeter.
+int rl_find_markers(void *greyMat, double minPerimeterRate, double polyRate, float *corners, int *ids, int max,
+                    int *found, char *err, int errLen);
+
+// rl_marker_cells writes the 7x7 cells of a DICT_5X5_100 marker, border and all,
+// row by row: 0 black, 255 white.
+int rl_marker_cells(int id, unsigned char *cells, char *err, int errLen);
 
 #ifdef __cplusplus
 }
