@@ -28,8 +28,8 @@ func (b board) drawTile(pdf *fpdf.Fpdf, tile int) {
 	b.draw(pdf, x-quarterWMM*float64(col), y-quarterHMM*float64(row))
 	pdf.ClipEnd()
 	cropMarks(pdf, x, y)
-	text(pdf, 15, 12, 4, "B", fmt.Sprintf("Board %d, sheet %d of 4", b.number, tile+1))
-	text(pdf, 15, 18, 3, "", "Cut along the marks; lay the sheets edge to edge over the 8 mm that overlap; glue flat on a stiff board.")
+	text(pdf, tileXMM+6, 8, 4, "B", fmt.Sprintf("Board %d, sheet %d of 4", b.number, tile+1))
+	text(pdf, tileXMM+6, 13, 3, "", "Cut along the marks; lay the sheets edge to edge over the 8 mm that overlap; glue flat on a stiff board.")
 	ruler(pdf, 15, a4ShortMM-16)
 }
 
