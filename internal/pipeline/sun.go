@@ -1,3 +1,5 @@
+//go:build wip
+
 package pipeline
 
 import (

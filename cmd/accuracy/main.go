@@ -1,0 +1,104 @@
+// Command accuracy runs the pipeline on photos with a known answer and prints
+// its errors: make accuracy [TRUTH=FOLDER] [OUT=FILE.csv].
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"rowlight/internal/accuracy"
+	"rowlight/internal/pipeline"
+	"rowlight/vision"
+)
+
+func main() {
+	truth := flag.String("truth", "", "folder of photos with truth; none: the practice set, or testdata/rendered where that is missing")
+	out := flag.String("out", "", "write every case to this CSV file")
+	flag.Parse()
+	if err := run(*truth, *out); err != nil {
+		fmt.Fprintln(os.Stderr, "accuracy:", err)
+		os.Exit(1)
+	}
+}
+
+func run(truth, out string) error {
+	dirs, note := folders(truth)
+	fmt.Println(note)
+	if err := vision.SetThreads(1); err != nil {
+		return err
+	}
+	var rows []accuracy.Row
+	for _, dir := range dirs {
+		got, err := judge(dir)
+		if err != nil {
+			return err
+		}
+		rows = append(rows, got...)
+	}
+	if len(rows) == 0 {
+		return fmt.Errorf("no photo with truth in %v: name a folder of JPEGs with a JSON of the same stem", dirs)
+	}
+	if err := accuracy.Print(os.Stdout, accuracy.Summarise(rows)); err != nil {
+		return err
+	}
+	if out == "" {
+		return nil
+	}
+	f, err := os.Create(out)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	if err := accuracy.WriteCSV(f, rows); err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+// folders picks what to judge on, and says so.
+func folders(truth string) ([]string, string) {
+	if truth != "" {
+		return []string{truth}, "truth: " + truth
+	}
+	const shared, kept = "../shared/truth/rendered", "testdata/rendered"
+	if _, err := os.Stat(shared); err == nil {
+		return []string{shared}, "truth: the rendered practice set (its README says how it was made; what was tuned on it stands in DEVELOPERS.md)"
+	}
+	return []string{kept}, "truth: testdata/rendered only, a part of the practice set; the whole of it is not on this machine"
+}
+
+func judge(dir string) ([]accuracy.Row, error) {
+	cases, err := accuracy.Load(dir)
+	if err != nil {
+		return nil, err
+	}
+	results := make([][]accuracy.Row, len(cases))
+	var g errgroup.Group
+	g.SetLimit(2) // one photo a core of the smallest machine in use
+	start := time.Now()
+	for i, c := range cases {
+		g.Go(func() error {
+			data, err := os.ReadFile(c.Path)
+			if err != nil {
+				return err
+			}
+			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: pipeline.DefaultSettings()})
+			results[i] = accuracy.Judge(c, filepath.Base(c.Path), got)
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	var rows []accuracy.Row
+	for _, r := range results {
+		rows = append(rows, r...)
+	}
+	fmt.Fprintf(os.Stderr, "%d photos in %.0f s\n", len(cases), time.Since(start).Seconds())
+	return rows, nil
+}

@@ -1,0 +1,167 @@
+//go:build wip
+
+package pipeline
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"rowlight/internal/orchard"
+	"rowlight/internal/store"
+	"rowlight/vision"
+)
+
+// ResultsDir is the folder of results within an orchard folder.
+const ResultsDir = "results"
+
+// databaseName of the records, within ResultsDir.
+const databaseName = "rowlight.db"
+
+// RunOptions says what to run over.
+type RunOptions struct {
+	Dir     string // the orchard folder
+	Orchard *orchard.Orchard
+	Visit   string
+	Version string // of the program; a new one measures anew
+	Workers int    // photos at once; 0 takes one a core
+}
+
+// Event tells of one photo that is done.
+type Event struct {
+	Done, Total int
+	Record      orchard.Record
+	Reused      bool // the record was kept from an earlier run
+}
+
+// Result is what a run gave, and what was said on the way.
+type Result struct {
+	Visit    orchard.VisitResult
+	Warnings []string // about files that a person made, and a database set aside
+	Measured int      // photos measured in this run
+	Reused   int      // photos whose record was kept
+}
+
+// Run measures every photo of a visit and ranks its trees. Photos are done
+// several at once; each record is kept as soon as it is there, so that a run
+// broken off goes on where it stopped. emit is called once a photo, never twice
+// at the same time; nil is no one to tell. The error is for what stops the run:
+// the context ended, the folder or the database cannot be used. Bad photos are
+// records, not errors.
+func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error) {
+	if err := vision.SetThreads(1); err != nil { // one worker a core does the spreading
+		return nil, err
+	}
+	if emit == nil {
+		emit = func(Event) {}
+	}
+	scan, err := orchard.ScanVisit(opt.Dir, opt.Visit)
+	if err != nil {
+		return nil, err
+	}
+	db, note, err := store.Open(filepath.Join(opt.Dir, ResultsDir, databaseName))
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	r := &runner{opt: opt, db: db, emit: emit}
+	if note != "" {
+		r.warnings = append(r.warnings, note)
+	}
+	r.warn(scan.Problems)
+	jobs, err := r.place(ctx, scan)
+	if err != nil {
+		return nil, err
+	}
+	records, err := r.measureAll(ctx, jobs)
+	if err != nil {
+		return nil, err
+	}
+	if err := db.Close(); err != nil {
+		return nil, err
+	}
+	return r.result(records)
+}
+
+// runner is one run's state.
+type runner struct {
+	opt      RunOptions
+	db       *store.Store
+	emit     func(Event)
+	warnings []string
+
+	mu       sync.Mutex // guards what follows, and emit
+	done     int
+	measured int
+	reused   int
+}
+
+func (r *runner) warn(ps orchard.Problems) {
+	for _, p := range ps {
+		r.warnings = append(r.warnings, p.Error())
+	}
+}
+
+// workers: the work is bound by the cores, and OpenCV is held to one thread.
+func (r *runner) workers() int {
+	if r.opt.Workers > 0 {
+		return r.opt.Workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// measureAll runs the jobs over the workers, in order of their paths; records
+// come back in that order, whatever the workers did.
+func (r *runner) measureAll(ctx context.Context, jobs []job) ([]orchard.Record, error) {
+	records := make([]orchard.Record, len(jobs))
+	err := r.each(ctx, len(jobs), func(ctx context.Context, i int) error {
+		rec, reused, err := r.one(ctx, jobs[i])
+		if err != nil {
+			return err
+		}
+		records[i] = rec
+		r.tell(rec, reused, len(jobs))
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("stopped after %d of %d photos, which are kept; run it again to go on: %w", r.done, len(jobs), err)
+	}
+	return records, nil
+}
+
+// each calls do for 0..n-1 over the workers until one fails or ctx ends.
+func (r *runner) each(ctx context.Context, n int, do func(context.Context, int) error) error {
+	g, inner := errgroup.WithContext(ctx)
+	g.SetLimit(r.workers())
+	for i := range n {
+		if inner.Err() != nil {
+			break
+		}
+		g.Go(func() error {
+			if err := inner.Err(); err != nil {
+				return err
+			}
+			return do(inner, i)
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return err
+	}
+	return ctx.Err()
+}
+
+func (r *runner) tell(rec orchard.Record, reused bool, total int) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.done++
+	if reused {
+		r.reused++
+	} else {
+		r.measured++
+	}
+	r.emit(Event{Done: r.done, Total: total, Record: rec, Reused: reused})
+}
