@@ -74,3 +74,83 @@ func cleanPath(p string) string {
 	}
 	return path.Clean(strings.ReplaceAll(p, `\`, "/"))
 }
+
+// sheetIndex finds the rows of photos.csv that mean a photo. Names are compared in
+// small letters: cameras write IMG_0012.JPG, people img_0012.jpg.
+type sheetIndex struct {
+	rows map[string][]Assignment // by small path or name
+	base map[string]int          // how many photos have a base name
+	used map[int]bool            // lines that meant a photo
+	seen map[string]bool         // visits of the photos
+}
+
+func newSheetIndex(photos []Seen, rows []Assignment) *sheetIndex {
+	x := &sheetIndex{map[string][]Assignment{}, map[string]int{}, map[int]bool{}, map[string]bool{}}
+	for _, a := range rows {
+		key := strings.ToLower(a.Photo)
+		x.rows[key] = append(x.rows[key], a)
+	}
+	for _, s := range photos {
+		x.base[strings.ToLower(path.Base(s.Path))]++
+		x.seen[strings.ToLower(s.Visit)] = true
+	}
+	return x
+}
+
+// find returns the rows that mean a photo by its path, its path within the visit,
+// or its bare name; bare says that only the last did.
+func (x *sheetIndex) find(s Seen) (rows []Assignment, bare bool) {
+	full, base := strings.ToLower(s.Path), strings.ToLower(path.Base(s.Path))
+	within := strings.TrimPrefix(full, strings.ToLower(path.Join(PhotosDir, s.Visit))+"/")
+	for _, key := range []string{full, within, base} {
+		if rows := x.rows[key]; len(rows) > 0 {
+			return rows, key == base
+		}
+	}
+	return nil, false
+}
+
+// place places a photo by its row; false where it has none.
+func (x *sheetIndex) place(p *Placement, s Seen) bool {
+	rows, bare := x.find(s)
+	if len(rows) == 0 {
+		return false
+	}
+	for _, a := range rows {
+		x.used[a.Line] = true
+	}
+	a, last := rows[0], rows[len(rows)-1]
+	n := x.base[strings.ToLower(path.Base(s.Path))]
+	switch i := differing(rows); {
+	case i > 0:
+		p.unplaced(fmt.Sprintf("%s gives it two trees or kinds, on lines %d and %d", PhotosFile, a.Line, rows[i].Line), "keep the row that is right")
+	case bare && n > 1:
+		p.unplaced(fmt.Sprintf("%s line %d names it, but %d photos of the visit have this name", PhotosFile, last.Line, n), "give the path there, as "+s.Path)
+	default:
+		p.at(a.Tree, a.Kind, BySheet, s)
+	}
+	return true
+}
+
+// differing returns the first row that says other than the first, 0 for none.
+func differing(rows []Assignment) int {
+	for i, a := range rows {
+		if a.Tree != rows[0].Tree || a.Kind != rows[0].Kind {
+			return i
+		}
+	}
+	return 0
+}
+
+// unused returns the rows that meant no photo, those for other visits left out.
+func (x *sheetIndex) unused(rows []Assignment) []Assignment {
+	var left []Assignment
+	for _, a := range rows {
+		in, isPath := strings.CutPrefix(strings.ToLower(a.Photo), PhotosDir+"/")
+		visit, _, _ := strings.Cut(in, "/")
+		if !x.used[a.Line] && (!isPath || x.seen[visit]) {
+			left = append(left, a)
+		}
+	}
+	return left
+}

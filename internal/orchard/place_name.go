@@ -1,0 +1,77 @@
+package orchard
+
+import (
+	"fmt"
+	"path"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+)
+
+// placeByName places a photo whose name begins with a tree: b1-r03-t11-floor-2.jpg,
+// in any case, with - or _ between. A name that means a tree but no tree of this
+// orchard, or has a word in the kind's place that is none, is unplaced: a card
+// must not overrule what someone wrote. It returns false for a name that means no
+// tree.
+func (o *Orchard) placeByName(p *Placement, s Seen) bool {
+	base := path.Base(s.Path)
+	t, tail, ok := treeOfName(strings.TrimSuffix(base, path.Ext(base)))
+	if !ok {
+		return false
+	}
+	t, why := o.Resolve(t)
+	if why != "" {
+		p.unplaced("its name means no tree of this orchard: "+why, fmt.Sprintf("rename it, or add a row for it to %s", PhotosFile))
+		return true
+	}
+	kind := kindWord(tail)
+	if word := oddWord(tail); kind == "" && word != "" {
+		p.unplaced(fmt.Sprintf("its name says %q where the kind stands", word), fmt.Sprintf("name it as %s-floor%s; the kinds are floor, side and alley", t, path.Ext(base)))
+		return true
+	}
+	p.at(t, kind, ByName, s)
+	return true
+}
+
+// treeOfName reads the tree at the beginning of a name without its ending; tail is
+// what follows.
+func treeOfName(name string) (t TreeID, tail string, ok bool) {
+	form := regexp.MustCompile(`(?i)^(` + keyForm + `)[-_]r(\d{1,4})[-_]t(\d{1,4})((?:[^0-9].*)?)$`)
+	m := form.FindStringSubmatch(name)
+	if m == nil {
+		return t, "", false
+	}
+	row, _ := strconv.Atoi(m[2]) // four digits always convert
+	n, _ := strconv.Atoi(m[3])
+	return TreeID{Block: m[1], Row: row, Tree: n}, m[4], true
+}
+
+// words splits a name into its runs of letters, small.
+func words(name string) []string {
+	return strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) })
+}
+
+// kindWord returns the kind that stands as a word in a name; "" for none, or for
+// two that differ.
+func kindWord(name string) Kind {
+	var kind Kind
+	for _, w := range words(name) {
+		switch k := ParseKind(w); {
+		case k == "":
+		case kind != "" && kind != k:
+			return ""
+		default:
+			kind = k
+		}
+	}
+	return kind
+}
+
+// oddWord returns the first word of a name's tail, "" for none.
+func oddWord(tail string) string {
+	if w := words(tail); len(w) > 0 {
+		return w[0]
+	}
+	return ""
+}
