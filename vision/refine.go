@@ -23,16 +23,15 @@ const (
 )
 
 // refineQuad moves a marker's corners onto the crossings of its four outer
-// edges, each a robust line through sub-pixel edge points in linear light. That
-// is unbiased where coded values are not (white bleeds into black), and a sun
-// patch across a corner does not draw the corner with it. fitted tells which
-// corners were moved; the others stay where they came from.
-func (l *lightPlane) refineQuad(c [4]calibrate.Pixel) (out [4]calibrate.Pixel, fitted [4]bool) {
-	wide, _ := l.refineOnce(c, wideReachShare, wideReachMinPx, wideReachMaxPx)
+// edges, each a robust line through sub-pixel edge points in linear light: coded
+// values would let white bleed into black, and a sun patch across a corner does
+// not draw a line with it. A corner without two good edges stays where it was.
+func (l *lightPlane) refineQuad(c [4]calibrate.Pixel) [4]calibrate.Pixel {
+	wide := l.refineOnce(c, wideReachShare, wideReachMinPx, wideReachMaxPx)
 	return l.refineOnce(wide, fineReachShare, fineReachMinPx, fineReachMaxPx)
 }
 
-func (l *lightPlane) refineOnce(c [4]calibrate.Pixel, share, lo, hi float64) (out [4]calibrate.Pixel, fitted [4]bool) {
+func (l *lightPlane) refineOnce(c [4]calibrate.Pixel, share, lo, hi float64) [4]calibrate.Pixel {
 	var lines [4]line2
 	var ok [4]bool
 	for k := range 4 {
@@ -40,17 +39,17 @@ func (l *lightPlane) refineOnce(c [4]calibrate.Pixel, share, lo, hi float64) (ou
 		reach := math.Min(hi, math.Max(lo, share*a.Dist(b)/markerModules))
 		lines[k], ok[k] = l.fitSide(a, b, reach)
 	}
-	out = c
+	out := c
 	for k := range 4 {
 		prev := (k + 3) % 4
 		if !ok[k] || !ok[prev] {
 			continue
 		}
 		if p, met := lines[prev].meet(lines[k]); met {
-			out[k], fitted[k] = p, true
+			out[k] = p
 		}
 	}
-	return out, fitted
+	return out
 }
 
 // fitSide fits the edge of the side from a to b (clockwise, so the outside is to
