@@ -1,0 +1,39 @@
+package report
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+
+	"rowlight/internal/orchard"
+)
+
+//go:embed templates
+var templates embed.FS
+
+// WriteHTML writes report.html: one page that needs no network and no script,
+// for a phone, a desk and paper. Overlays are the only files it refers to.
+func WriteHTML(w io.Writer, res *orchard.VisitResult, opt Options) error {
+	t, err := template.New("page.tmpl").Funcs(template.FuncMap{
+		"percent": func(v float64) string { return trimmed(100*v, 1) },
+		"length":  func(v float64) string { return trimmed(v, 2) },
+	}).ParseFS(templates, "templates/*.tmpl")
+	if err != nil {
+		return fmt.Errorf("report: read the page's template: %w", err)
+	}
+	css, err := templates.ReadFile("templates/report.css")
+	if err != nil {
+		return fmt.Errorf("report: read the page's style: %w", err)
+	}
+	// Into memory first: a fault in a template must not leave half a page.
+	var b bytes.Buffer
+	p := newPage(sound(res), opt)
+	p.CSS = template.CSS(css)
+	if err := t.ExecuteTemplate(&b, "page.tmpl", p); err != nil {
+		return fmt.Errorf("report: fill the page: %w", err)
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}

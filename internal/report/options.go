@@ -1,0 +1,81 @@
+package report
+
+import "time"
+
+// Options is what the report needs beside the visit's result.
+type Options struct {
+	Layout  Layout
+	Targets Targets
+	// GeneratedAt is printed as it is, in its own zone; zero prints nothing.
+	GeneratedAt time.Time
+	// OverlayBase is the relative URL from report.html to the folder that the
+	// records' Overlay paths start from; empty where they start beside it.
+	OverlayBase string
+	// OverlaySize gives an overlay's width and height in pixels, so that the
+	// page does not jump while photos load; ok is false where the overlay
+	// cannot be read, and the page says so. Nil: sizes unknown, all shown.
+	OverlaySize func(overlay string) (widthPx, heightPx int, ok bool)
+}
+
+// Layout is the orchard as it is walked.
+type Layout struct {
+	Blocks []Block
+}
+
+// Block is one block's rows and trees. Zero means not known.
+type Block struct {
+	Key  string // as in orchard.TreeID
+	Name string // as people call it; the key where empty
+	// Rows and Trees are counts; tree 1 of row 1 is where the walk begins.
+	Rows, TreesPerRow         int
+	RowSpacingM, TreeSpacingM float64
+	// RowBearingDeg is the compass bearing of walking a row from tree 1
+	// upwards, clockwise from true north; nil where not known.
+	RowBearingDeg *float64
+	// NextRowLeft is set where row 2 lies to the left of row 1 on that walk.
+	NextRowLeft bool
+	// HeightLimitM is the block's height target after all rules.
+	HeightLimitM float64
+}
+
+// Targets are the orchard's own, as the priority was reckoned with. A zero is
+// left out of the page.
+type Targets struct {
+	SunlitFraction     float64 // of the floor under the trees, at a solar zenith of 20 degrees
+	ClearWidthM        float64 // across the alley
+	HeightM            float64 // the most, before the two ratios
+	HeightToRow        float64 // height over row spacing, the most
+	HeightToClear      float64 // height over clear alley, the most
+	RemovalLow         float64 // yearly share of the canopy, from
+	RemovalHigh        float64 // to
+	FloorRadiusM       float64 // floor within this of the board is judged
+	ReferenceZenithDeg float64 // solar zenith the floor share is normalised to
+}
+
+// CommonPractice returns the targets an orchard file starts with: common
+// practice, no single source, and each can be changed.
+func CommonPractice() Targets {
+	return Targets{
+		SunlitFraction: 0.20, ClearWidthM: 2.5,
+		HeightM: 5, HeightToRow: 0.8, HeightToClear: 2,
+		RemovalLow: 0.15, RemovalHigh: 0.25,
+		FloorRadiusM: 1.5, ReferenceZenithDeg: 20,
+	}
+}
+
+// block returns the layout's block of a key, or one that knows only its key.
+func (l Layout) block(key string) Block {
+	for _, b := range l.Blocks {
+		if b.Key == key {
+			return b
+		}
+	}
+	return Block{Key: key}
+}
+
+func (b Block) title() string {
+	if b.Name != "" {
+		return b.Name
+	}
+	return b.Key
+}

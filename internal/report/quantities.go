@@ -1,0 +1,80 @@
+package report
+
+import "rowlight/internal/orchard"
+
+// form is how a quantity's value is shown to people.
+type form int
+
+const (
+	share   form = iota // whole percent
+	ratio               // one decimal, no unit
+	metres              // one or two decimals, by its interval
+	area                // square metres, one decimal
+	degrees             // whole degrees
+)
+
+// quantity is how one quantity is named in files and in words.
+type quantity struct {
+	Q      orchard.Quantity
+	Column string // in CSV and GeoJSON: the unit is part of it
+	Label  string // in a grower's words
+	Form   form
+	Kind   orchard.Kind
+}
+
+// quantities in the order people read them: what decides first, checks last.
+var quantities = []quantity{
+	{orchard.SunlitFractionRef, "sunlit_fraction_zenith20", "Sunlit floor, sun 20° from overhead", share, orchard.Floor},
+	{orchard.SunlitFraction, "sunlit_fraction", "Sunlit floor, as photographed", share, orchard.Floor},
+	{orchard.SunlitFractionBinary, "sunlit_fraction_binary", "Sunlit floor, half-shade not counted", share, orchard.Floor},
+	{orchard.FloorContrast, "sun_shade_contrast_ratio", "Sunlit floor brighter than shade, times", ratio, orchard.Floor},
+	{orchard.FloorAreaM2, "floor_area_m2", "Floor judged", area, orchard.Floor},
+	{orchard.SunElevationDeg, "sun_elevation_deg", "Sun above the horizon", degrees, orchard.Floor},
+
+	{orchard.HeightM, "height_m", "Tree height", metres, orchard.Side},
+	{orchard.CrownBaseM, "crown_base_m", "Lowest foliage above ground", metres, orchard.Side},
+	{orchard.CrownWidthM, "crown_width_m", "Crown width along the row", metres, orchard.Side},
+	{orchard.TopToBottomWidth, "top_to_bottom_width_ratio", "Top third over bottom third, width", ratio, orchard.Side},
+	{orchard.ShoulderM, "shoulder_m", "Shoulder overhang, a side", metres, orchard.Side},
+	{orchard.DensityFraction, "density_fraction", "Outline filled by foliage", share, orchard.Side},
+	{orchard.DensityTop, "density_top_fraction", "Filled, top third", share, orchard.Side},
+	{orchard.DensityMiddle, "density_middle_fraction", "Filled, middle third", share, orchard.Side},
+	{orchard.DensityBottom, "density_bottom_fraction", "Filled, bottom third", share, orchard.Side},
+	{orchard.SkyGapFraction, "sky_gap_fraction", "Sky seen through the outline", share, orchard.Side},
+	{orchard.LargestGapM, "largest_gap_m", "Largest gap, across", metres, orchard.Side},
+
+	{orchard.ClearWidthM, "clear_width_m", "Clear alley at the board", metres, orchard.Alley},
+	{orchard.NarrowestM, "narrowest_clear_width_m", "Narrowest clear alley", metres, orchard.Alley},
+	{orchard.NarrowestAtM, "narrowest_at_m", "Narrowest place, from the camera", metres, orchard.Alley},
+}
+
+// profiles are the quantities that have a value at each of many places.
+var profiles = []quantity{
+	{orchard.WidthAtHeightM, "width_at_height_m", "Crown width at each height", metres, orchard.Side},
+	{orchard.ClearWidthAtM, "clear_width_at_m", "Clear alley at each distance", metres, orchard.Alley},
+}
+
+// known returns how a quantity is shown; one this package has not heard of is
+// shown by its own name and unit, never dropped.
+func known(m orchard.Measurement) quantity {
+	for _, list := range [][]quantity{quantities, profiles} {
+		for _, q := range list {
+			if q.Q == m.Quantity {
+				return q
+			}
+		}
+	}
+	return quantity{m.Quantity, slug(string(m.Quantity)), string(m.Quantity), formOf(m.Unit), ""}
+}
+
+func formOf(unit string) form {
+	switch unit {
+	case "m":
+		return metres
+	case "m2":
+		return area
+	case "deg":
+		return degrees
+	}
+	return ratio
+}

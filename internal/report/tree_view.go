@@ -1,0 +1,191 @@
+package report
+
+import (
+	"fmt"
+	"net/url"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"rowlight/internal/orchard"
+)
+
+// viewer turns trees into words with what lies around them.
+type viewer struct {
+	opt    Options
+	photos map[string]*orchard.Record
+}
+
+// treeView is one tree as the page shows it.
+type treeView struct {
+	Anchor, Name, Label string
+	Tied                bool
+	Score               string // "82 (74–88)"; empty where unranked
+	Bar                 *bar
+	Reasons             []string
+	Missing             string // "no usable alley photo"
+	Unranked            string
+	Parts               []partView
+	Tables              []numbersTable
+	Profiles            []profileView
+	Figures             []figure
+	Turned              []photoLine // photos of this tree that gave nothing
+	Flags               []string
+	PhotoCount          int
+}
+
+// bar is the interval bar, in units of priority, 0..100.
+type bar struct {
+	Low, Score, High, Width string
+	Text                    string
+}
+
+type partView struct {
+	Name, Points, Weight, Reason string
+	SharePct                     string // of its weight, for the bar
+	Missing                      bool
+}
+
+func (v viewer) tree(t *orchard.TreeResult, label string, tied bool) treeView {
+	out := treeView{Anchor: anchor(t.ID), Name: treeName(t.ID, v.opt.Layout), Label: label, Tied: tied,
+		Missing: missing(t.Missing), Unranked: t.Unranked, Flags: t.Flags}
+	if p := t.Priority; p != nil {
+		out.Score, out.Bar, out.Reasons, out.Parts = scoreText(p), newBar(p), reasons(p), partViews(p)
+	} else if out.Unranked == "" {
+		out.Unranked = "nothing of this tree could be measured"
+	}
+	short := v.photoNames(t)
+	out.Figures = v.figures(t, short)
+	out.Turned = v.turned(t)
+	out.PhotoCount = len(short)
+	out.Tables = numbersTables(t, short)
+	out.Profiles = profileViews(t)
+	return out
+}
+
+func newBar(p *orchard.Priority) *bar {
+	clamp := func(v float64) float64 { return min(max(v, 0), 100) }
+	low, high := clamp(p.Low95), clamp(p.High95)
+	return &bar{fixed(low, 1), fixed(clamp(p.Score), 1), fixed(high, 1), fixed(max(high-low, 0), 1),
+		"priority " + points(p.Score) + " of 100, 95 % interval " + points(p.Low95) + " to " + points(p.High95)}
+}
+
+func partViews(p *orchard.Priority) []partView {
+	var out []partView
+	for _, part := range p.Parts {
+		pct := 0.0
+		if part.Weight > 0 {
+			pct = min(max(100*part.Points/part.Weight, 0), 100)
+		}
+		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), part.Reason, fixed(pct, 0), part.Missing})
+	}
+	return out
+}
+
+// missing names the shots a tree lacks: "no usable side or alley photo".
+func missing(kinds []orchard.Kind) string {
+	if len(kinds) == 0 {
+		return ""
+	}
+	words := make([]string, len(kinds))
+	for i, k := range kinds {
+		words[i] = string(k)
+	}
+	return "no usable " + strings.Join(words, " or ") + " photo"
+}
+
+// photoNames gives each photo of a tree a short name: "floor 1", "side 2",
+// in the order of their paths.
+func (v viewer) photoNames(t *orchard.TreeResult) map[string]string {
+	short := map[string]string{}
+	count := map[orchard.Kind]int{}
+	for _, path := range v.paths(t) {
+		kind := orchard.Kind("photo")
+		if p := v.photos[path]; p != nil && p.Kind != "" {
+			kind = p.Kind
+		}
+		count[kind]++
+		short[path] = fmt.Sprintf("%s%s%d", kind, space, count[kind])
+	}
+	return short
+}
+
+// paths are all photos of a tree: those it says it has, and those placed to it.
+func (v viewer) paths(t *orchard.TreeResult) []string {
+	paths := slices.Clone(t.Photos)
+	for path, p := range v.photos {
+		if p.Tree != nil && *p.Tree == t.ID && p.Status != orchard.Card {
+			paths = append(paths, path)
+		}
+	}
+	slices.Sort(paths)
+	return slices.Compact(paths)
+}
+
+// figure is one overlay.
+type figure struct {
+	ID, URL, Alt, Short, File, Taken string
+	Width, Height                    int
+	Gone                             bool // the overlay cannot be read
+}
+
+func (v viewer) figures(t *orchard.TreeResult, short map[string]string) []figure {
+	var out []figure
+	for _, path := range v.paths(t) {
+		p := v.photos[path]
+		if p == nil || p.Overlay == "" || p.Status != orchard.Measured {
+			continue
+		}
+		f := figure{ID: figureID(t.ID, short[path]), Short: short[path], File: base(path), Alt: v.alt(t, p)}
+		if p.TakenAt != nil {
+			f.Taken = p.TakenAt.Format("2 Jan 15:04")
+		}
+		f.URL, f.Gone = overlayURL(v.opt.OverlayBase, p.Overlay)
+		if v.opt.OverlaySize != nil && !f.Gone {
+			w, h, ok := v.opt.OverlaySize(p.Overlay)
+			f.Width, f.Height, f.Gone = w, h, !ok
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+func figureID(id orchard.TreeID, short string) string {
+	return "photo-" + strings.TrimPrefix(anchor(id), "tree-") + "-" + strings.ReplaceAll(short, space, "-")
+}
+
+// alt says in words what the overlay shows.
+func (v viewer) alt(t *orchard.TreeResult, p *orchard.Record) string {
+	var said []string
+	for _, q := range quantities {
+		if m := p.Find(q.Q); m != nil && m.Value != nil && len(said) < 2 {
+			said = append(said, q.Label+" "+show(*m, q.Form).Full())
+		}
+	}
+	what := map[orchard.Kind]string{orchard.Floor: "Floor under ", orchard.Side: "Side view of ", orchard.Alley: "Alley beside "}[p.Kind]
+	s := what + treeName(t.ID, v.opt.Layout) + ", with what was measured drawn on it"
+	if len(said) > 0 {
+		s += ": " + strings.Join(said, "; ")
+	}
+	return s
+}
+
+// overlayURL is the page's link to an overlay. It always starts with "./", so
+// that no name can be taken for a scheme; a path that leads out of the folder
+// is not linked.
+func overlayURL(dir, overlay string) (link string, gone bool) {
+	if !filepath.IsLocal(filepath.FromSlash(overlay)) {
+		return "", true
+	}
+	parts := strings.Split(path.Join(dir, overlay), "/")
+	for i := range parts {
+		parts[i] = url.PathEscape(parts[i])
+	}
+	return "./" + strings.Join(parts, "/"), false
+}
+
+func base(p string) string { return path.Base(p) }
+
+// inBlock is a tree's place within its block.
+func inBlock(id orchard.TreeID) string { return fmt.Sprintf("row %d, tree %d", id.Row, id.Tree) }
