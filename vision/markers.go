@@ -166,11 +166,11 @@ func (s *markerSearch) try(id int, start [4]calibrate.Pixel) error {
 func (s *markerSearch) fit(id int, start [4]calibrate.Pixel) (patternFit, error) {
 	edges, ok := s.edges[id]
 	if !ok {
-		face, err := cellsOf(id)
+		black, err := MarkerPattern(id)
 		if err != nil {
 			return patternFit{}, err
 		}
-		edges = edgesOf(face)
+		edges = edgesOf(black)
 		s.edges[id] = edges
 	}
 	fit, _ := s.light.fitPattern(s.light.refineQuad(start), edges)

@@ -28,10 +28,10 @@ const (
 // cell, in modules from the marker's top left; outward points to the white.
 type cellEdge struct{ x0, y0, x1, y1, outX, outY float64 }
 
-// edgesOf lists the black to white edges of a face, white paper all round.
-func edgesOf(face markerCells) []cellEdge {
+// edgesOf lists the black to white edges of a marker, white paper all round.
+func edgesOf(black [MarkerModules][MarkerModules]bool) []cellEdge {
 	white := func(r, c int) bool {
-		return r < 0 || c < 0 || r >= markerModules || c >= markerModules || face[r][c]
+		return r < 0 || c < 0 || r >= MarkerModules || c >= MarkerModules || !black[r][c]
 	}
 	var out []cellEdge
 	add := func(lowWhite, highWhite bool, e cellEdge, dx, dy float64) {
@@ -44,8 +44,8 @@ func edgesOf(face markerCells) []cellEdge {
 		e.outX, e.outY = dx, dy
 		out = append(out, e)
 	}
-	for i := 0; i <= markerModules; i++ {
-		for j := range markerModules {
+	for i := 0; i <= MarkerModules; i++ {
+		for j := range MarkerModules {
 			a, b := float64(i), float64(j)
 			add(white(i-1, j), white(i, j), cellEdge{x0: b, y0: a, x1: b + 1, y1: a}, 0, 1)
 			add(white(j, i-1), white(j, i), cellEdge{x0: a, y0: b, x1: a, y1: b + 1}, 1, 0)
@@ -112,7 +112,7 @@ func agreeing(pts []edgePoint) float64 {
 
 // measurePattern reads the photo along every edge of the print.
 func (l *lightPlane) measurePattern(c [4]calibrate.Pixel, edges []cellEdge) ([]edgePoint, bool) {
-	const m = markerModules
+	const m = MarkerModules
 	h, err := calibrate.Homography([]calibrate.Pixel{{X: 0, Y: 0}, {X: m, Y: 0}, {X: m, Y: m}, {X: 0, Y: m}}, c[:])
 	if err != nil {
 		return nil, false

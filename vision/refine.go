@@ -36,7 +36,7 @@ func (l *lightPlane) refineOnce(c [4]calibrate.Pixel, share, lo, hi float64) [4]
 	var ok [4]bool
 	for k := range 4 {
 		a, b := c[k], c[(k+1)%4]
-		reach := math.Min(hi, math.Max(lo, share*a.Dist(b)/markerModules))
+		reach := math.Min(hi, math.Max(lo, share*a.Dist(b)/MarkerModules))
 		lines[k], ok[k] = l.fitSide(a, b, reach)
 	}
 	out := c

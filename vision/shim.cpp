@@ -26,14 +26,6 @@ int fail(const char *what, char *err, int errLen) {
 
 int rl_set_threads(int n, char *err, int errLen) { GUARDED(cv::setNumThreads(n)) }
 
-int rl_marker_cells(int id, unsigned char *cells, char *err, int errLen) {
-  GUARDED({
-    cv::Mat img;
-    cv::aruco::drawMarker(cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_100), id, 7, img, 1);
-    std::memcpy(cells, img.clone().data, 49);
-  })
-}
-
 int rl_find_markers(void *greyMat, double minPerimeterRate, double polyRate, float *corners, int *ids, int max,
                     int *found, char *err, int errLen) {
   GUARDED({

@@ -61,25 +61,3 @@ func findMarkers(grey gocv.Mat, minPerimeterRate, polyRate float64) ([]rawMarker
 	}
 	return out, nil
 }
-
-// markerCells is a marker's face, 7x7 cells with its black border; true is white.
-type markerCells [markerModules][markerModules]bool
-
-// markerModules is how many cells a side of a 5x5 marker has, border included.
-const markerModules = 7
-
-// cellsOf returns the face of a marker id.
-func cellsOf(id int) (markerCells, error) {
-	var (
-		msg  [shimErrBytes]C.char
-		raw  [markerModules * markerModules]C.uchar
-		face markerCells
-	)
-	if err := shimError(C.rl_marker_cells(C.int(id), &raw[0], &msg[0], shimErrBytes), &msg, "draw marker"); err != nil {
-		return face, err
-	}
-	for i, v := range raw {
-		face[i/markerModules][i%markerModules] = v > 127
-	}
-	return face, nil
-}

@@ -16,10 +16,6 @@ int rl_set_threads(int n, char *err, int errLen);
 int rl_find_markers(void *greyMat, double minPerimeterRate, double polyRate, float *corners, int *ids, int max,
                     int *found, char *err, int errLen);
 
-// rl_marker_cells writes the 7x7 cells of a DICT_5X5_100 marker, border and all,
-// row by row: 0 black, 255 white.
-int rl_marker_cells(int id, unsigned char *cells, char *err, int errLen);
-
 #ifdef __cplusplus
 }
 #endif
