@@ -83,7 +83,8 @@ func (b *BoardPose) PitchDeg() float64 {
 // least two) with the camera's focal length as a prior. Robust least squares
 // (Huber) on the corners by Levenberg-Marquardt, started from the homography
 // and from its mirror image; the better one is returned, the other kept as
-// Alternate when the corners do not rule it out.
+// Alternate when the corners do not rule it out. Seen nearly head-on the pose is
+// the mean over the tilts that the corners allow (tilt.go).
 func SolveBoard(cam Camera, seen []MarkerSighting, opt PoseOptions) (*BoardPose, error) {
 	p, err := newPoseProblem(cam, seen, opt)
 	if err != nil {
@@ -102,6 +103,11 @@ func SolveBoard(cam Camera, seen []MarkerSighting, opt PoseOptions) (*BoardPose,
 		return nil, fmt.Errorf("calibrate: solve board %d: %w", p.number, ErrNoPose)
 	}
 	p.finish(first)
+	if reach := p.nearHeadOn(first); reach > 0 {
+		if mean := p.averageOverTilt(first, reach); mean != first {
+			return mean, nil
+		}
+	}
 	if d := second.chi2 - first.chi2; d < ambiguityChi2 && inFront(second) && different(first, second) {
 		p.finish(second)
 		first.Alternate = second
@@ -344,16 +350,9 @@ func (b *BoardPose) Moved(d [paramCount]float64) *BoardPose {
 // finish fills the covariance and the residuals' size. Where the corners fit
 // worse than the noise assumed, the covariance grows by what was seen.
 func (p *poseProblem) finish(b *BoardPose) {
-	r := p.residuals(b)
-	corners := r[:2*len(p.points)]
-	var sum float64
-	for _, v := range corners {
-		sum += v * v
-	}
-	b.RMSPx = p.opt.CornerSDPx * math.Sqrt(2*sum/float64(len(corners)))
-	dof := math.Max(1, float64(len(corners)-fitted+1))
-	inflate := math.Max(1, p.robustCost(r)/dof)
-	normal, _ := p.normalEquations(b, r)
+	b.RMSPx = p.rmsPx(b)
+	inflate := p.inflation(b)
+	normal, _ := p.normalEquations(b, p.residuals(b))
 	var chol mat.Cholesky
 	var inv mat.SymDense
 	if chol.Factorize(normal) && chol.InverseTo(&inv) == nil {
@@ -364,6 +363,24 @@ func (p *poseProblem) finish(b *BoardPose) {
 		}
 	}
 	b.Cov[fitted][fitted] = p.opt.BoardScaleRelSD * p.opt.BoardScaleRelSD
+}
+
+// rmsPx is the root mean square distance of the corners from where the pose
+// puts them, pixels.
+func (p *poseProblem) rmsPx(b *BoardPose) float64 {
+	corners := p.residuals(b)[:2*len(p.points)]
+	var sum float64
+	for _, v := range corners {
+		sum += v * v
+	}
+	return p.opt.CornerSDPx * math.Sqrt(2*sum/float64(len(corners)))
+}
+
+// inflation is by how much the corners fit worse than the noise assumed, as a
+// variance; 1 at least.
+func (p *poseProblem) inflation(b *BoardPose) float64 {
+	dof := math.Max(1, float64(2*len(p.points)-fitted+1))
+	return math.Max(1, p.robustCost(p.residuals(b))/dof)
 }
 
 func inFront(b *BoardPose) bool { return b.ToCamera(SheetCentre())[2] > 0.05 }
