@@ -90,7 +90,9 @@ func fixture() *orchard.VisitResult {
 	return sound(res)
 }
 
-func (f fixtureTree) id() orchard.TreeID { return orchard.TreeID{Block: f.block, Row: f.row, Tree: f.tree} }
+func (f fixtureTree) id() orchard.TreeID {
+	return orchard.TreeID{Block: f.block, Row: f.row, Tree: f.tree}
+}
 
 func (f fixtureTree) path(k orchard.Kind, n int) string {
 	return fmt.Sprintf("photos/2026-01-summer/%s-%s-%d.jpg", treeKey(f.id()), k, n)

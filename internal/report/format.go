@@ -32,12 +32,9 @@ func (s shown) Full() string { return s.Short() + " (" + s.Interval + ")" }
 // Short is "6 %".
 func (s shown) Short() string { return withUnit(s.Value, s.Unit) }
 
-// Range is "3–11 %".
-func (s shown) Range() string { return withUnit(s.Interval, s.Unit) }
-
 func withUnit(v, unit string) string {
-	if unit == "" {
-		return v
+	if unit == "" || unit == "°" {
+		return v + unit
 	}
 	return v + space + unit
 }

@@ -6,10 +6,12 @@ import (
 	"rowlight/internal/orchard"
 )
 
-// numbersTable holds one kind of shot's numbers of a tree.
-type numbersTable struct {
-	Title string
-	Rows  []numberRow
+// kindView holds what one kind of shot gave of a tree.
+type kindView struct {
+	Title    string
+	Rows     []numberRow
+	Profiles []profileView
+	Figures  []figure
 }
 
 type numberRow struct {
@@ -33,18 +35,19 @@ var kindTitles = []struct {
 	{"", "Other"},
 }
 
-func numbersTables(t *orchard.TreeResult, short map[string]string) []numbersTable {
+func (v viewer) kinds(t *orchard.TreeResult, short map[string]string) []kindView {
 	cols := columns([][]orchard.Measurement{t.Measurements})
-	var out []numbersTable
+	figures := v.figures(t, short)
+	var out []kindView
 	for _, k := range kindTitles {
-		table := numbersTable{Title: k.Title}
+		view := kindView{Title: k.Title, Profiles: profileViews(t, k.Kind), Figures: figures[k.Kind]}
 		for _, c := range cols {
 			if m := t.Find(c.Q); m != nil && c.Kind == k.Kind {
-				table.Rows = append(table.Rows, newNumberRow(t.ID, c, *m, short))
+				view.Rows = append(view.Rows, newNumberRow(t.ID, c, *m, short))
 			}
 		}
-		if len(table.Rows) > 0 {
-			out = append(out, table)
+		if len(view.Rows)+len(view.Profiles)+len(view.Figures) > 0 {
+			out = append(out, view)
 		}
 	}
 	return out
@@ -66,7 +69,7 @@ func newNumberRow(id orchard.TreeID, c quantity, m orchard.Measurement, short ma
 	}
 	if m.Value != nil {
 		s := show(m, c.Form)
-		r.Value, r.Range, r.Absent = s.Short(), s.Range(), ""
+		r.Value, r.Range, r.Absent = s.Short(), s.Interval, ""
 	}
 	return r
 }
@@ -91,17 +94,16 @@ type profileBar struct {
 // The profile's drawing, in its own units: a bar of full width is the widest
 // interval's end; labels stand on both sides.
 const (
-	barStep, barThick      = 18.0, 12.0
-	barLeft, barFull       = 52.0, 170.0
-	barTop                 = 6.0
-	profileDrawingWidth    = 320
-	profilePlacesWorthwile = 2 // one bar says no more than the table
+	barStep, barThick = 18.0, 12.0
+	barLeft, barFull  = 46.0, 144.0
+	barTop            = 6.0
+	profilePlaces     = 2 // one bar alone says no more than the table
 )
 
-func profileViews(t *orchard.TreeResult) []profileView {
+func profileViews(t *orchard.TreeResult, k orchard.Kind) []profileView {
 	var out []profileView
 	for _, q := range profiles {
-		if ms := profileOf(q, t.Measurements); len(ms) >= profilePlacesWorthwile {
+		if ms := profileOf(q, t.Measurements); q.Kind == k && len(ms) >= profilePlaces {
 			out = append(out, newProfile(q, ms))
 		}
 	}
@@ -136,7 +138,7 @@ func newProfileBar(m orchard.Measurement, line int, widest float64) profileBar {
 	centre := barLeft + barFull/2
 	s := show(m, metres)
 	return profileBar{
-		At: trimmed(*m.AtM, 2) + space + "m", Value: s.Full(),
+		At: trimmed(*m.AtM, 2) + space + "m", Value: s.Value + " (" + s.Interval + ")",
 		X: fixed(centre-w(*m.Value)/2, 1), Y: fixed(y, 1), Width: fixed(w(*m.Value), 1), TextY: fixed(y+barThick-2, 1),
 		LowX: fixed(centre+w(*m.Low95)/2, 1), HighX: fixed(centre+w(*m.High95)/2, 1), WhiskerY: fixed(y+barThick/2, 1),
 		WhiskerDrawn: *m.High95 > *m.Low95,

@@ -27,12 +27,9 @@ type treeView struct {
 	Missing             string // "no usable alley photo"
 	Unranked            string
 	Parts               []partView
-	Tables              []numbersTable
-	Profiles            []profileView
-	Figures             []figure
+	Kinds               []kindView
 	Turned              []photoLine // photos of this tree that gave nothing
 	Flags               []string
-	PhotoCount          int
 }
 
 // bar is the interval bar, in units of priority, 0..100.
@@ -51,16 +48,14 @@ func (v viewer) tree(t *orchard.TreeResult, label string, tied bool) treeView {
 	out := treeView{Anchor: anchor(t.ID), Name: treeName(t.ID, v.opt.Layout), Label: label, Tied: tied,
 		Missing: missing(t.Missing), Unranked: t.Unranked, Flags: t.Flags}
 	if p := t.Priority; p != nil {
-		out.Score, out.Bar, out.Reasons, out.Parts = scoreText(p), newBar(p), reasons(p), partViews(p)
+		out.Score, out.Bar, out.Parts = scoreText(p), newBar(p), partViews(p)
+		out.Reasons = glued(reasons(p))
 	} else if out.Unranked == "" {
 		out.Unranked = "nothing of this tree could be measured"
 	}
 	short := v.photoNames(t)
-	out.Figures = v.figures(t, short)
 	out.Turned = v.turned(t)
-	out.PhotoCount = len(short)
-	out.Tables = numbersTables(t, short)
-	out.Profiles = profileViews(t)
+	out.Kinds = v.kinds(t, short)
 	return out
 }
 
@@ -78,9 +73,20 @@ func partViews(p *orchard.Priority) []partView {
 		if part.Weight > 0 {
 			pct = min(max(100*part.Points/part.Weight, 0), 100)
 		}
-		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), part.Reason, fixed(pct, 0), part.Missing})
+		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), glue(part.Reason), fixed(pct, 0), part.Missing})
 	}
 	return out
+}
+
+// listed is how many reasons the list gives; the tree's own section has all.
+const listed = 3
+
+func glued(said []string) []string {
+	said = slices.Clone(said[:min(len(said), listed)])
+	for i := range said {
+		said[i] = glue(said[i])
+	}
+	return said
 }
 
 // missing names the shots a tree lacks: "no usable side or alley photo".
@@ -130,8 +136,8 @@ type figure struct {
 	Gone                             bool // the overlay cannot be read
 }
 
-func (v viewer) figures(t *orchard.TreeResult, short map[string]string) []figure {
-	var out []figure
+func (v viewer) figures(t *orchard.TreeResult, short map[string]string) map[orchard.Kind][]figure {
+	out := map[orchard.Kind][]figure{}
 	for _, path := range v.paths(t) {
 		p := v.photos[path]
 		if p == nil || p.Overlay == "" || p.Status != orchard.Measured {
@@ -146,7 +152,7 @@ func (v viewer) figures(t *orchard.TreeResult, short map[string]string) []figure
 			w, h, ok := v.opt.OverlaySize(p.Overlay)
 			f.Width, f.Height, f.Gone = w, h, !ok
 		}
-		out = append(out, f)
+		out[p.Kind] = append(out[p.Kind], f)
 	}
 	return out
 }
@@ -188,4 +194,4 @@ func overlayURL(dir, overlay string) (link string, gone bool) {
 func base(p string) string { return path.Base(p) }
 
 // inBlock is a tree's place within its block.
-func inBlock(id orchard.TreeID) string { return fmt.Sprintf("row %d, tree %d", id.Row, id.Tree) }
+func inBlock(id orchard.TreeID) string { return fmt.Sprintf("row%s%d, tree%s%d", space, id.Row, space, id.Tree) }
