@@ -82,11 +82,11 @@ func (l *lightPlane) fitPattern(c [4]calibrate.Pixel, edges []cellEdge) (pattern
 		if !ok {
 			return fit, false
 		}
-		fit.agree = agreeing(pts)
-		step, ok := solvePattern(pts)
+		step, agree, ok := solvePattern(pts)
 		if !ok {
 			return fit, false
 		}
+		fit.agree = agree
 		var moved float64
 		for k := range 4 {
 			fit.corners[k].X += step[k].X
@@ -98,16 +98,6 @@ func (l *lightPlane) fitPattern(c [4]calibrate.Pixel, edges []cellEdge) (pattern
 		}
 	}
 	return fit, true
-}
-
-func agreeing(pts []edgePoint) float64 {
-	n := 0
-	for _, p := range pts {
-		if p.found && math.Abs(p.offsetPx) < patternNearPx {
-			n++
-		}
-	}
-	return float64(n) / math.Max(1, float64(len(pts)))
 }
 
 // measurePattern reads the photo along every edge of the print.

@@ -24,8 +24,9 @@ const (
 )
 
 // solvePattern returns the step of the four corners that best explains the
-// points' offsets, beside how far white has grown over black.
-func solvePattern(pts []edgePoint) (step [4]calibrate.Pixel, ok bool) {
+// points' offsets, beside how far white has grown over black, and the share of
+// all points that then lie where the print has them.
+func solvePattern(pts []edgePoint) (step [4]calibrate.Pixel, agree float64, ok bool) {
 	weights := make([]float64, len(pts))
 	for i, p := range pts {
 		if p.found {
@@ -35,14 +36,14 @@ func solvePattern(pts []edgePoint) (step [4]calibrate.Pixel, ok bool) {
 	var x [patternUnknowns]float64
 	for range reweighings {
 		if x, ok = weightedStep(pts, weights); !ok {
-			return step, false
+			return step, 0, false
 		}
 		reweigh(pts, x, weights)
 	}
 	for k := range 4 {
 		step[k] = calibrate.Pixel{X: x[2*k], Y: x[2*k+1]}
 	}
-	return step, true
+	return step, agreeing(pts, x), true
 }
 
 // patternRow is how a point's offset answers to the unknowns: the corners move
@@ -94,19 +95,35 @@ func weightedStep(pts []edgePoint, weights []float64) (x [patternUnknowns]float6
 	return x, true
 }
 
+// residual is what x leaves of a point's offset.
+func (p edgePoint) residual(x [patternUnknowns]float64) float64 {
+	res := p.offsetPx
+	for k, r := range patternRow(p) {
+		res -= r * x[k]
+	}
+	return res
+}
+
+// agreeing returns the share of the points that x puts where the print has them.
+func agreeing(pts []edgePoint, x [patternUnknowns]float64) float64 {
+	n := 0
+	for _, p := range pts {
+		if p.found && math.Abs(p.residual(x)) < patternNearPx {
+			n++
+		}
+	}
+	return float64(n) / math.Max(1, float64(len(pts)))
+}
+
 // reweigh sets Tukey's biweights from the residuals left by x.
 func reweigh(pts []edgePoint, x [patternUnknowns]float64, weights []float64) {
 	res := make([]float64, len(pts))
 	var abs []float64
 	for i, p := range pts {
-		if !p.found {
-			continue
+		if p.found {
+			res[i] = p.residual(x)
+			abs = append(abs, math.Abs(res[i]))
 		}
-		res[i] = p.offsetPx
-		for k, r := range patternRow(p) {
-			res[i] -= r * x[k]
-		}
-		abs = append(abs, math.Abs(res[i]))
 	}
 	sort.Float64s(abs)
 	sd := math.Max(minPatternSDPx, madToSD*abs[len(abs)/2])
