@@ -1,0 +1,139 @@
+package pipeline
+
+import (
+	"math"
+
+	"rowlight/calibrate"
+	"rowlight/metrics"
+	"rowlight/vision/sideview"
+)
+
+// sideScene lays the row's plane (through the upright board's face) into the
+// photo: metres along the row from the sheet's middle, metres above the ground.
+type sideScene struct {
+	pose   *calibrate.BoardPose
+	standM float64
+	photoW int
+	photoH int
+}
+
+func newSideScene(s Shot, pose *calibrate.BoardPose) *sideScene {
+	return &sideScene{pose, s.Set.StandHeightM, s.Photo.W, s.Photo.H}
+}
+
+// sheetHeightM is the sheet's height.
+const sheetHeightM = calibrate.SheetHeightMM / 1000
+
+// sheetMiddleM is the sheet's half width.
+const sheetMiddleM = calibrate.SheetWidthMM / 2000
+
+func boardPoint(p metrics.SidePoint, standM float64) calibrate.Vec3 {
+	return calibrate.Vec3{sheetMiddleM + p.XM, sheetHeightM + standM - p.ZM, 0}
+}
+
+// pixel is where a point of the row's plane shows in the photo.
+func (c *sideScene) pixel(p metrics.SidePoint) (calibrate.Pixel, bool) {
+	return c.pose.Project(boardPoint(p, c.standM))
+}
+
+// point is where the sight through a pixel cuts the row's plane under a pose;
+// NaN where it does not.
+func (c *sideScene) point(b *calibrate.BoardPose, px calibrate.Pixel) metrics.SidePoint {
+	hit, ok := b.Face().Intersect(b.Camera.Ray(px))
+	if !ok {
+		return metrics.SidePoint{XM: math.NaN(), ZM: math.NaN()}
+	}
+	q := b.ToBoard(hit)
+	return metrics.SidePoint{XM: q[0] - sheetMiddleM, ZM: sheetHeightM + c.standM - q[1]}
+}
+
+// camera is where the camera stands: along the row, above the ground, before
+// the row's plane.
+func (c *sideScene) camera() (xM, heightM, distanceM float64) {
+	at := c.pose.ToBoard(calibrate.Vec3{})
+	return at[0] - sheetMiddleM, sheetHeightM + c.standM - at[1], -at[2]
+}
+
+// hints draws the level line and the row's foot across the photo.
+func (c *sideScene) hints() sideview.Hints {
+	_, h, _ := c.camera()
+	level, foot := c.lineAt(h), c.lineAt(0)
+	var sheet [4]calibrate.Pixel
+	for i, p := range calibrate.SheetCorners() {
+		sheet[i], _ = c.pose.Project(p)
+	}
+	return sideview.Hints{HorizonY: level, FootY: foot, Sheet: sheet}
+}
+
+// lineAt is the picture of the plane's line at a height, as row by column. The
+// lens is taken as straight here: a pixel or two at the frame's edge.
+func (c *sideScene) lineAt(zM float64) func(x float64) float64 {
+	a, okA := c.pixel(metrics.SidePoint{XM: -1, ZM: zM})
+	b, okB := c.pixel(metrics.SidePoint{XM: 1, ZM: zM})
+	if !okA || !okB || a.X == b.X {
+		return func(float64) float64 { return float64(c.photoH) }
+	}
+	slope := (b.Y - a.Y) / (b.X - a.X)
+	return func(x float64) float64 { return a.Y + slope*(x-a.X) }
+}
+
+// plane resamples the classed photo onto the row's plane.
+func (c *sideScene) plane(v *sideview.View, spacingM float64) *metrics.SidePlane {
+	w, h := int(2*sideReachM/sideCellM), int(sideTopM/sideCellM)
+	p := &metrics.SidePlane{
+		W: w, H: h, CellM: sideCellM, LeftM: -sideReachM,
+		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: spacingM,
+	}
+	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
+	for j := range h {
+		z := p.ZM(j)
+		for i := range w {
+			px, ok := c.pixel(metrics.SidePoint{XM: p.XM(i), ZM: z})
+			if !ok {
+				continue
+			}
+			if k, ok := v.AtPhoto(px); ok {
+				p.Kind[j*w+i] = sideKind(k)
+			}
+		}
+	}
+	return p
+}
+
+func sideKind(c sideview.Class) metrics.SideKind {
+	switch c {
+	case sideview.Sky:
+		return metrics.SideSky
+	case sideview.Foliage:
+		return metrics.SideFoliage
+	case sideview.Wood:
+		return metrics.SideWood
+	case sideview.Board:
+		return metrics.SideBoard
+	}
+	return metrics.SideGround
+}
+
+// withPose adds to a length's error what the pose leaves open: the points it
+// hangs on are followed from the photo onto the plane under every error of the
+// pose.
+func (c *sideScene) withPose(l metrics.SideLength) float64 {
+	var px []calibrate.Pixel
+	for _, p := range l.Points {
+		q, ok := c.pixel(p)
+		if !ok {
+			return l.SDM
+		}
+		px = append(px, q)
+	}
+	got := c.pose.Propagate(func(b *calibrate.BoardPose) float64 {
+		if len(px) == 1 {
+			return c.point(b, px[0]).ZM
+		}
+		return c.point(b, px[1]).XM - c.point(b, px[0]).XM
+	})
+	if math.IsNaN(got.SDM) {
+		return l.SDM
+	}
+	return math.Hypot(l.SDM, got.SDM)
+}

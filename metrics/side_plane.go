@@ -1,0 +1,79 @@
+package metrics
+
+import "math"
+
+// SideKind is what a cell of the row's plane shows.
+type SideKind uint8
+
+// The kinds of cell.
+const (
+	SideUnseen SideKind = iota // outside the photo
+	SideSky
+	SideFoliage
+	SideWood
+	SideGround
+	SideBoard
+)
+
+// SidePlane is what a side photo shows, laid onto the row's plane: the upright
+// plane through the board's face. Cell (i, j) lies LeftM + (i+0.5) CellM along
+// the row from the board's centre (right is positive for the reader of the
+// board) and (j+0.5) CellM above the ground. What stands before or behind the
+// plane is drawn where the line of sight cuts it.
+type SidePlane struct {
+	W, H  int
+	CellM float64
+	LeftM float64
+	Kind  []SideKind // row by row from the ground up
+	// Where the camera stands: its height above the ground, its place along the
+	// row, its distance from the plane. The level line is at CameraHeightM.
+	CameraHeightM, CameraXM, DistanceM float64
+	// TreeSpacingM is the distance of trees in the row; 0 where not known.
+	TreeSpacingM float64
+}
+
+// XM is the place of column i along the row.
+func (p *SidePlane) XM(i int) float64 { return p.LeftM + (float64(i)+0.5)*p.CellM }
+
+// ZM is the height of row j above the ground.
+func (p *SidePlane) ZM(j int) float64 { return (float64(j) + 0.5) * p.CellM }
+
+// Column is the column at x metres, held within the plane.
+func (p *SidePlane) Column(xM float64) int {
+	return min(max(int(math.Floor((xM-p.LeftM)/p.CellM)), 0), p.W-1)
+}
+
+// Row is the row at z metres above the ground, held within the plane.
+func (p *SidePlane) Row(zM float64) int {
+	return min(max(int(math.Floor(zM/p.CellM)), 0), p.H-1)
+}
+
+// cells is a length in whole cells, at least 1.
+func (p *SidePlane) cells(m float64) int { return max(1, int(math.Round(m/p.CellM))) }
+
+// cellSet is a set of cells of a plane.
+type cellSet struct {
+	w, h int
+	in   []bool
+}
+
+func newCellSet(w, h int) *cellSet { return &cellSet{w, h, make([]bool, w*h)} }
+
+func (s *cellSet) count() int {
+	n := 0
+	for _, in := range s.in {
+		if in {
+			n++
+		}
+	}
+	return n
+}
+
+// kindSet is the set of cells of one kind.
+func (p *SidePlane) kindSet(k SideKind) *cellSet {
+	s := newCellSet(p.W, p.H)
+	for i, c := range p.Kind {
+		s.in[i] = c == k
+	}
+	return s
+}

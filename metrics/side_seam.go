@@ -1,0 +1,106 @@
+package metrics
+
+import "math"
+
+const (
+	// seamBlurM: foliage is averaged over this before a seam is laid through it,
+	// so that it runs through gaps and not between two leaves.
+	seamBlurM = 0.10
+	// Where trunks are known a seam may stray between these shares of the way to
+	// the neighbour; half-way costs nothing.
+	seamNear, seamFar = 0.22, 0.78
+	seamPull          = 0.6 // cost at the ends of that, against 1 for solid leaf
+	// Where no neighbour is known: reach in metres and the cost of each metre.
+	seamLeastM, seamReachM, seamPerM = 0.3, 3.5, 0.03
+	seamTurn                         = 0.15 // cost of a step sideways
+)
+
+// seam returns for each row the column that divides the tree from its neighbour
+// on one side (-1 left, +1 right): the way down through the least foliage, by
+// dynamic programming. neighbourM is the distance to the neighbour's trunk, 0
+// where it is not known.
+func seam(p *SidePlane, occupied []float32, trunkM, side, neighbourM float64) []int {
+	near, far := seamLeastM, seamReachM
+	if neighbourM > 0 {
+		near, far = seamNear*neighbourM, seamFar*neighbourM
+	}
+	a, b := p.Column(trunkM+side*near), p.Column(trunkM+side*far)
+	lo, hi := min(a, b), max(a, b)
+	n := hi - lo + 1
+	pull := make([]float64, n)
+	for k := range pull {
+		d := math.Abs(p.XM(lo+k) - trunkM)
+		if neighbourM > 0 {
+			t := (d/neighbourM - 0.5) / (seamFar - 0.5)
+			pull[k] = seamPull * t * t
+		} else {
+			pull[k] = seamPerM * d
+		}
+	}
+	return cheapest(p, occupied, lo, n, pull)
+}
+
+// cheapest runs from the top row to the ground.
+func cheapest(p *SidePlane, occupied []float32, lo, n int, pull []float64) []int {
+	from := make([]int8, p.H*n)
+	cur, next := make([]float64, n), make([]float64, n)
+	for j := p.H - 1; j >= 0; j-- {
+		for k := range n {
+			best, step := cur[k], int8(0)
+			if k > 0 && cur[k-1]+seamTurn < best {
+				best, step = cur[k-1]+seamTurn, -1
+			}
+			if k+1 < n && cur[k+1]+seamTurn < best {
+				best, step = cur[k+1]+seamTurn, 1
+			}
+			next[k] = best + float64(occupied[j*p.W+lo+k]) + pull[k]
+			from[j*n+k] = step
+		}
+		cur, next = next, cur
+	}
+	k := 0
+	for i := range cur {
+		if cur[i] < cur[k] {
+			k = i
+		}
+	}
+	out := make([]int, p.H)
+	for j := range p.H {
+		out[j] = lo + k
+		k += int(from[j*n+k])
+	}
+	return out
+}
+
+// occupancy is the share of foliage and wood in a box of seamBlurM about each cell.
+func occupancy(p *SidePlane) []float32 {
+	v := make([]float32, len(p.Kind))
+	for i, k := range p.Kind {
+		if k == SideFoliage || k == SideWood {
+			v[i] = 1
+		}
+	}
+	return boxShare(v, p.W, p.H, p.cells(seamBlurM/2))
+}
+
+// boxShare averages over a box by a summed-area table.
+func boxShare(v []float32, w, h, half int) []float32 {
+	sum := make([]float64, (w+1)*(h+1))
+	for y := range h {
+		row := 0.0
+		for x := range w {
+			row += float64(v[y*w+x])
+			sum[(y+1)*(w+1)+x+1] = sum[y*(w+1)+x+1] + row
+		}
+	}
+	out := make([]float32, len(v))
+	for y := range h {
+		y0, y1 := max(0, y-half), min(h, y+half+1)
+		for x := range w {
+			x0, x1 := max(0, x-half), min(w, x+half+1)
+			s := sum[y1*(w+1)+x1] - sum[y0*(w+1)+x1] - sum[y1*(w+1)+x0] + sum[y0*(w+1)+x0]
+			out[y*w+x] = float32(s / float64((y1-y0)*(x1-x0)))
+		}
+	}
+	return out
+}

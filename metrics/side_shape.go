@@ -1,0 +1,176 @@
+package metrics
+
+import "math"
+
+// SidePoint is a place on the row's plane, metres: along the row from the
+// board's centre, above the ground.
+type SidePoint struct{ XM, ZM float64 }
+
+// SideLength is a length read off the row's plane with the standard deviation
+// of what the plane cannot tell (crown depth, leaf edges, tree against tree),
+// and the points it hangs on, so that the board's errors can be carried through
+// them. A height hangs on one point, a width on two.
+type SideLength struct {
+	M, SDM float64
+	Points []SidePoint
+	// Bound is -1 where the true length is at least M (cut off by the frame), 0
+	// for a plain value.
+	AtLeast bool
+	Reason  string // why there is none; M is then meaningless
+}
+
+// SideWidth is the crown's width at one height.
+type SideWidth struct {
+	AtM float64
+	SideLength
+}
+
+const (
+	// topQuantile and baseQuantile: top and base are where 99.9 % and 1 % of the
+	// foliage lie below, so that one stray leaf does not rule.
+	topQuantile, baseQuantile = 0.999, 0.01
+	// widthTrim of the foliage is left out on each side of the widest width,
+	// slabTrim of a slab's width.
+	widthTrim, slabTrim = 0.01, 0.02
+	slabHalfM           = 0.10
+	widthStepM          = 0.5
+	// edgeSDM: a canopy's edge is fuzzy by about a leaf's half length.
+	edgeSDM = 0.05
+	// standSDM: the board's foot over the ground at the trunk; uneven ground and
+	// a stake pushed by hand (common practice).
+	standSDM = 0.04
+	// leastSlabCells of foliage make a slab's width.
+	leastSlabM2 = 0.01
+)
+
+// HeightM is the top of the foliage above the ground.
+func (t *SideTree) Height() SideLength {
+	p := t.Plane
+	drawn := t.heightQuantile(topQuantile)
+	m, depthSD := topOfCrown(t.halfWidths(), drawn, p.CameraHeightM, p.DistanceM)
+	l := SideLength{M: m, SDM: rss(depthSD, edgeSDM, standSDM), Points: []SidePoint{{t.topColumnM(drawn), drawn}}}
+	l.AtLeast = t.CutTop
+	return l
+}
+
+// topColumnM is where along the row the top is.
+func (t *SideTree) topColumnM(zM float64) float64 {
+	a, b, ok := t.slab(zM, 0)
+	if !ok {
+		return t.TrunkM
+	}
+	return (a + b) / 2
+}
+
+// halfWidths is half the width as drawn at each hullStepM of height; -1 where
+// there is no foliage.
+func (t *SideTree) halfWidths() []float64 {
+	p := t.Plane
+	n := int(float64(p.H)*p.CellM/hullStepM) + 1
+	out := make([]float64, n)
+	for k := range out {
+		out[k] = -1
+		if a, b, ok := t.slabOf(float64(k)*hullStepM, 0.06, slabTrim); ok {
+			out[k] = (b - a) / 2
+		}
+	}
+	return out
+}
+
+// slab returns the left and right ends of the foliage within slabHalfM of a
+// height, trim of it left out on each side.
+func (t *SideTree) slab(zM, trim float64) (leftM, rightM float64, ok bool) {
+	return t.slabOf(zM, slabHalfM, trim)
+}
+
+func (t *SideTree) slabOf(zM, halfM, trim float64) (leftM, rightM float64, ok bool) {
+	p := t.Plane
+	if zM < 0 || zM > float64(p.H)*p.CellM {
+		return 0, 0, false
+	}
+	return t.extent(p.Row(zM-halfM), p.Row(zM+halfM), trim)
+}
+
+// extent of the foliage along the row between two rows.
+func (t *SideTree) extent(lowRow, highRow int, trim float64) (leftM, rightM float64, ok bool) {
+	p := t.Plane
+	n := make([]int, p.W)
+	total := 0
+	for j := lowRow; j <= highRow; j++ {
+		for i := max(0, t.Left[j]); i <= min(p.W-1, t.Right[j]); i++ {
+			if t.foliage.in[j*p.W+i] {
+				n[i]++
+				total++
+			}
+		}
+	}
+	if float64(total)*p.CellM*p.CellM < leastSlabM2*float64(highRow-lowRow+1)*p.CellM/(2*slabHalfM) {
+		return 0, 0, false
+	}
+	lo, hi := quantileBin(n, trim), quantileBin(n, 1-trim)
+	return p.XM(lo), p.XM(hi), true
+}
+
+// Base is the lowest foliage above the ground.
+func (t *SideTree) Base() SideLength {
+	p := t.Plane
+	z := t.heightQuantile(baseQuantile)
+	depth := 0.0
+	if a, b, ok := t.slab(z+slabHalfM, slabTrim); ok {
+		depth = (b - a) / 4 // half the radius: leaves hang anywhere over the disc
+	}
+	k := (p.DistanceM - depth) / p.DistanceM
+	h := p.CameraHeightM
+	m := h + (z-h)*k
+	sd := rss(math.Abs(m-z), edgeSDM, standSDM, 0.08)
+	return SideLength{M: math.Max(m, 0), SDM: sd, Points: []SidePoint{{t.TrunkM, z}}}
+}
+
+// Width is the crown's widest extent along the row.
+func (t *SideTree) Width() SideLength {
+	a, b, ok := t.extent(0, t.Plane.H-1, widthTrim)
+	if !ok {
+		return SideLength{Reason: "no crown found"}
+	}
+	return t.widthOf(a, b)
+}
+
+func (t *SideTree) widthOf(a, b float64) SideLength {
+	p := t.Plane
+	mid := (a + b) / 2
+	r := silhouetteRadius((b-a)/2, p.DistanceM)
+	return SideLength{
+		M: 2 * r, SDM: rss(math.Sqrt2*edgeSDM, widthShapeRelSD*2*r),
+		Points:  []SidePoint{{mid - r, p.CameraHeightM}, {mid + r, p.CameraHeightM}},
+		AtLeast: t.CutLeft || t.CutRight,
+	}
+}
+
+// widthShapeRelSD: limbs off the round, to the camera or away, move the width
+// as drawn by the depth over the distance: 0.5 m at 7 m.
+const widthShapeRelSD = 0.05
+
+// Profile is the width at each half metre of height, from the ground up.
+func (t *SideTree) Profile() []SideWidth {
+	var out []SideWidth
+	top := t.heightQuantile(topQuantile)
+	for k := 1; float64(k)*widthStepM < top; k++ {
+		z := float64(k) * widthStepM
+		a, b, ok := t.slab(z, slabTrim)
+		if !ok {
+			continue
+		}
+		w := SideWidth{AtM: z, SideLength: t.widthOf(a, b)}
+		w.Points[0].ZM, w.Points[1].ZM = z, z
+		out = append(out, w)
+	}
+	return out
+}
+
+func rss(v ...float64) float64 {
+	var s float64
+	for _, x := range v {
+		s += x * x
+	}
+	return math.Sqrt(s)
+}

@@ -1,0 +1,165 @@
+// Package sideview tells the pixels of a tree seen from its side apart: sky,
+// foliage, wood, ground, board. It knows pixels and no metres, and says nothing
+// of which tree a leaf belongs to: that needs geometry (package metrics).
+package sideview
+
+import (
+	"math"
+
+	"rowlight/calibrate"
+	"rowlight/vision"
+)
+
+// Class is what a pixel shows.
+type Class uint8
+
+// The classes.
+const (
+	Sky Class = iota
+	Foliage
+	Wood
+	Ground
+	Board
+)
+
+// workLongPx bounds the longer side of the copy that is classed: a pixel is
+// about 1 cm at 6 to 8 m then, a tenth of a leaf's length. Finer costs time and
+// moves nothing.
+const workLongPx = 1600
+
+// Hints are the lines that geometry draws across the photo, in the photo's own
+// pixels: where level ground ends and where the row's plane stands on it.
+type Hints struct {
+	// HorizonY returns the row of the level line at column x; pixels below it
+	// cannot be sky.
+	HorizonY func(x float64) float64
+	// FootY returns the row where the ground meets the row's plane at column x;
+	// pixels below it are ground, board or trunk, never the tree's leaves.
+	FootY func(x float64) float64
+	// Sheet is the board's outline, clockwise from its top left.
+	Sheet [4]calibrate.Pixel
+}
+
+// View is a classed copy of a photo, reduced by a whole factor.
+type View struct {
+	W, H   int
+	Factor int
+	Class  []Class // row by row
+	// SkySeed is the share of the pixels above the horizon that are open sky
+	// beyond doubt: smooth and not green. 0 means that no sky model could be had.
+	SkySeed float64
+	// Light is the 95th percentile of linear luminance, 0..1.
+	Light float64
+	// FoliageGround is how well leaf and ground could be told apart by colour:
+	// the distance of their means over the pooled spread (d'). 0 where one of
+	// them is not in the picture.
+	FoliageGround float64
+}
+
+// At returns the class at working pixel (x, y), which must lie inside.
+func (v *View) At(x, y int) Class { return v.Class[y*v.W+x] }
+
+// AtPhoto returns the class at a pixel of the photo; ok is false outside.
+func (v *View) AtPhoto(p calibrate.Pixel) (c Class, ok bool) {
+	f := float64(v.Factor)
+	x, y := int(math.Floor((p.X+0.5)/f)), int(math.Floor((p.Y+0.5)/f))
+	if x < 0 || y < 0 || x >= v.W || y >= v.H {
+		return Sky, false
+	}
+	return v.Class[y*v.W+x], true
+}
+
+// Look classes every pixel of a photo.
+func Look(p *vision.Photo, h Hints) *View {
+	factor := int(math.Ceil(math.Max(float64(p.W), float64(p.H)) / workLongPx))
+	factor = max(1, factor)
+	lin := vision.LinearPhoto(p, factor)
+	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, lin.W*lin.H)}
+	v.Light = percentile95(lin)
+	z := zonesOf(v, h)
+	sky, seeds := findSky(lin, z)
+	v.SkySeed = seeds
+	t := measureTints(lin)
+	split := learnSplit(t, sky, z)
+	v.FoliageGround = split.dPrime
+	for i := range v.Class {
+		v.Class[i] = classOf(i, sky, z, t, split)
+	}
+	return v
+}
+
+// zone is where geometry puts a pixel.
+type zone uint8
+
+const (
+	above  zone = iota // above the horizon
+	middle             // between the horizon and the foot of the row's plane
+	below              // nearer than the row
+	sheet              // on the board
+)
+
+func zonesOf(v *View, h Hints) []zone {
+	z := make([]zone, v.W*v.H)
+	f := float64(v.Factor)
+	for x := range v.W {
+		px := (float64(x)+0.5)*f - 0.5
+		horizon, foot := h.HorizonY(px), h.FootY(px)
+		for y := range v.H {
+			switch py := (float64(y)+0.5)*f - 0.5; {
+			case onSheet(h.Sheet, calibrate.Pixel{X: px, Y: py}, f):
+				z[y*v.W+x] = sheet
+			case py >= foot:
+				z[y*v.W+x] = below
+			case py >= horizon:
+				z[y*v.W+x] = middle
+			}
+		}
+	}
+	return z
+}
+
+// onSheet tells whether a pixel lies on the board or within marginPx of it.
+func onSheet(s [4]calibrate.Pixel, p calibrate.Pixel, marginPx float64) bool {
+	for i := range s {
+		a, b := s[i], s[(i+1)%4]
+		d := b.Sub(a)
+		n := math.Hypot(d.X, d.Y)
+		if n == 0 || (d.X*(p.Y-a.Y)-d.Y*(p.X-a.X))/n < -marginPx {
+			return false
+		}
+	}
+	return true
+}
+
+func classOf(i int, sky []bool, z []zone, t *tints, s split) Class {
+	switch {
+	case z[i] == sheet:
+		return Board
+	case sky[i]:
+		return Sky
+	case t.isWood(i):
+		return Wood
+	case z[i] == above:
+		return Foliage
+	case z[i] == middle && s.isFoliage(t.rg[i], t.bg[i]):
+		return Foliage
+	}
+	return Ground
+}
+
+// percentile95 of luminance, from a histogram of 1/1000.
+func percentile95(l *vision.Linear) float64 {
+	const bins = 1000
+	var hist [bins + 1]int
+	n := l.W * l.H
+	for i := range n {
+		hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
+	}
+	seen := 0
+	for b := bins; b >= 0; b-- {
+		if seen += hist[b]; seen > n/20 {
+			return float64(b) / bins
+		}
+	}
+	return 0
+}

@@ -1,0 +1,169 @@
+package sideview
+
+import "math"
+
+// skyField is the sky's colour (ln R, ln G, ln B) at every pixel, also behind
+// the leaves: the mean of the sky pixels around, from a coarse grid. A sky's
+// colour changes with height above the horizon much faster than along it, so
+// the means reach six times farther along the rows than across them.
+type skyField struct {
+	w, h   int
+	gw, gh int
+	cell   [][3]float32
+}
+
+const (
+	cellPx = 16
+	// leastSupport is the share of a cell's weight that must be sky before its
+	// mean is believed; else the next wider mean is taken.
+	leastSupport = 0.02
+	alongAcross  = 6.0
+	leastAcross  = 0.6 // cells
+	widestAlong  = 64  // cells; 1024 px, past the picture's half
+)
+
+type cellSums struct {
+	gw, gh int
+	n      []float64
+	c      [3][]float64
+}
+
+func newSkyField(w, h int, support []bool, lr, lg, lb []float32) *skyField {
+	f := &skyField{w: w, h: h, gw: (w + cellPx - 1) / cellPx, gh: (h + cellPx - 1) / cellPx}
+	f.cell = make([][3]float32, f.gw*f.gh)
+	s := sumCells(f, support, lr, lg, lb)
+	have := make([]bool, len(f.cell))
+	for along := 1.0; along <= widestAlong; along *= 2 {
+		across := math.Max(leastAcross, along/alongAcross)
+		t := s.blurred(along, across)
+		for i := range f.cell {
+			if have[i] || t.n[i] <= leastSupport*cellPx*cellPx {
+				continue
+			}
+			have[i] = true
+			for k := range 3 {
+				f.cell[i][k] = float32(t.c[k][i] / t.n[i])
+			}
+		}
+	}
+	f.fillFromAbove(have)
+	return f
+}
+
+func sumCells(f *skyField, support []bool, lr, lg, lb []float32) *cellSums {
+	s := newCellSums(f.gw, f.gh)
+	for y := range f.h {
+		for x := range f.w {
+			i := y*f.w + x
+			if !support[i] {
+				continue
+			}
+			c := (y/cellPx)*f.gw + x/cellPx
+			s.n[c]++
+			s.c[0][c] += float64(lr[i])
+			s.c[1][c] += float64(lg[i])
+			s.c[2][c] += float64(lb[i])
+		}
+	}
+	return s
+}
+
+func newCellSums(gw, gh int) *cellSums {
+	s := &cellSums{gw: gw, gh: gh, n: make([]float64, gw*gh)}
+	for k := range s.c {
+		s.c[k] = make([]float64, gw*gh)
+	}
+	return s
+}
+
+// blurred returns the sums blurred by a Gauss of the given widths, in cells;
+// weights add to 1, so that n stays a number of pixels per cell.
+func (s *cellSums) blurred(along, across float64) *cellSums {
+	out := newCellSums(s.gw, s.gh)
+	out.n = blurGrid(s.n, s.gw, s.gh, along, across)
+	for k := range s.c {
+		out.c[k] = blurGrid(s.c[k], s.gw, s.gh, along, across)
+	}
+	return out
+}
+
+func blurGrid(v []float64, w, h int, along, across float64) []float64 {
+	mid := convolve(v, w, h, gaussKernel(along), 1, w, h, w)
+	return convolve(mid, w, h, gaussKernel(across), w, h, w, 1)
+}
+
+// convolve runs a kernel along lines of n elements, step apart; there are lines
+// lines, lineStep apart.
+func convolve(v []float64, _, _ int, k []float64, step, n, lines, lineStep int) []float64 {
+	out := make([]float64, len(v))
+	half := len(k) / 2
+	var total float64
+	for _, x := range k {
+		total += x
+	}
+	for l := range lines {
+		for i := range n {
+			var s float64
+			for j := max(0, i-half); j <= min(n-1, i+half); j++ {
+				s += k[j-i+half] * v[l*lineStep+j*step]
+			}
+			out[l*lineStep+i*step] = s / total
+		}
+	}
+	return out
+}
+
+// fillFromAbove gives cells without any sky near them the colour of the cell
+// above, the top ones that of the first believed cell.
+func (f *skyField) fillFromAbove(have []bool) {
+	var first [3]float32
+	for i, ok := range have {
+		if ok {
+			first = f.cell[i]
+			break
+		}
+	}
+	for i := range f.cell {
+		switch {
+		case have[i]:
+		case i >= f.gw:
+			f.cell[i] = f.cell[i-f.gw]
+		default:
+			f.cell[i] = first
+		}
+	}
+}
+
+// fieldRow interpolates the field along one pixel row.
+type fieldRow struct {
+	cells [][3]float32
+}
+
+// row returns the field's cells interpolated for pixel row y.
+func (f *skyField) row(y int) fieldRow {
+	g := (float64(y)+0.5)/cellPx - 0.5
+	y0 := min(max(int(math.Floor(g)), 0), f.gh-1)
+	y1 := min(y0+1, f.gh-1)
+	t := float32(math.Min(1, math.Max(0, g-float64(y0))))
+	r := fieldRow{make([][3]float32, f.gw)}
+	for x := range r.cells {
+		a, b := f.cell[y0*f.gw+x], f.cell[y1*f.gw+x]
+		for k := range 3 {
+			r.cells[x][k] = a[k] + t*(b[k]-a[k])
+		}
+	}
+	return r
+}
+
+// at returns ln R, ln G, ln B of the sky at column x.
+func (r fieldRow) at(x int) [3]float32 {
+	g := (float32(x)+0.5)/cellPx - 0.5
+	x0 := min(max(int(g), 0), len(r.cells)-1)
+	x1 := min(x0+1, len(r.cells)-1)
+	t := min(1, max(0, g-float32(x0)))
+	a, b := r.cells[x0], r.cells[x1]
+	for k := range 3 {
+		a[k] += t * (b[k] - a[k])
+	}
+	return a
+}

@@ -1,0 +1,118 @@
+package sideview
+
+import (
+	"math"
+
+	"rowlight/vision"
+)
+
+// tints are a pixel's colours apart from brightness: ln(R/G) and ln(B/G), over
+// 3 x 3 px so that noise in the dark does not rule them.
+type tints struct {
+	rg, bg []float32
+}
+
+const (
+	tintHalfPx = 1
+	// tintFloor is linear light below which an 8-bit picture has no colour left.
+	tintFloor = 1e-3
+	// Wood is near grey: bark reflects red about as green and blue not much less;
+	// leaves are green over red, and both leaf and soil are poor in blue.
+	woodLeastRG, woodMostRG, woodLeastBG = -0.1, 0.7, -0.9
+	// splitTrim is the share of the training pixels used, evenly spaced: a
+	// two-class mean needs thousands, not millions.
+	splitMost = 20000
+	// leastTrain is how many pixels of each class a split needs.
+	leastTrain = 500
+)
+
+func measureTints(l *vision.Linear) *tints {
+	r, g, b := boxMean(l.R, l.W, l.H, tintHalfPx), boxMean(l.G, l.W, l.H, tintHalfPx), boxMean(l.B, l.W, l.H, tintHalfPx)
+	t := &tints{make([]float32, len(r)), make([]float32, len(r))}
+	for i := range r {
+		lg := math.Log(float64(g[i]) + tintFloor)
+		t.rg[i] = float32(math.Log(float64(r[i])+tintFloor) - lg)
+		t.bg[i] = float32(math.Log(float64(b[i])+tintFloor) - lg)
+	}
+	return t
+}
+
+func (t *tints) isWood(i int) bool {
+	return t.rg[i] > woodLeastRG && t.rg[i] < woodMostRG && t.bg[i] > woodLeastBG
+}
+
+// split is a straight line between leaf and ground colours (Fisher's linear
+// discriminant, 1936), learned from this very photo: leaves from above the
+// horizon, ground from below the foot of the row.
+type split struct {
+	wr, wb, limit float64
+	dPrime        float64
+	leafOnly      bool // no ground to learn from
+}
+
+// leastDPrime is the separation below which colour tells leaf from ground in
+// fewer than two pixels of three (normal theory, d' = 1: 69 %).
+const leastDPrime = 1.0
+
+func (s split) isFoliage(rg, bg float32) bool {
+	return !s.leafOnly && s.wr*float64(rg)+s.wb*float64(bg) > s.limit
+}
+
+func learnSplit(t *tints, sky []bool, z []zone) split {
+	leaf := gather(t, func(i int) bool { return z[i] == above && !sky[i] && !t.isWood(i) })
+	soil := gather(t, func(i int) bool { return z[i] == below && !t.isWood(i) })
+	if leaf.n < leastTrain || soil.n < leastTrain {
+		return split{leafOnly: true}
+	}
+	srr, sbb := (leaf.vr+soil.vr)/2+1e-4, (leaf.vb+soil.vb)/2+1e-4
+	srb := (leaf.c + soil.c) / 2
+	det := srr*sbb - srb*srb
+	if det < 1e-9 {
+		return split{leafOnly: true}
+	}
+	dr, db := leaf.mr-soil.mr, leaf.mb-soil.mb
+	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det}
+	s.limit = s.wr*(leaf.mr+soil.mr)/2 + s.wb*(leaf.mb+soil.mb)/2
+	s.dPrime = math.Sqrt(math.Max(0, s.wr*dr+s.wb*db))
+	return s
+}
+
+type cloud struct {
+	n                 float64
+	mr, mb, vr, vb, c float64
+}
+
+// gather returns the mean and spread of the tints of the chosen pixels, thinned
+// evenly to splitMost.
+func gather(t *tints, chosen func(int) bool) cloud {
+	total := 0
+	for i := range t.rg {
+		if chosen(i) {
+			total++
+		}
+	}
+	step := max(1, total/splitMost)
+	var s cloud
+	k := 0
+	for i := range t.rg {
+		if !chosen(i) {
+			continue
+		}
+		if k++; k%step != 0 {
+			continue
+		}
+		r, b := float64(t.rg[i]), float64(t.bg[i])
+		s.n++
+		s.mr += r
+		s.mb += b
+		s.vr += r * r
+		s.vb += b * b
+		s.c += r * b
+	}
+	if s.n == 0 {
+		return s
+	}
+	s.mr, s.mb = s.mr/s.n, s.mb/s.n
+	s.vr, s.vb, s.c = s.vr/s.n-s.mr*s.mr, s.vb/s.n-s.mb*s.mb, s.c/s.n-s.mr*s.mb
+	return s
+}
