@@ -95,6 +95,8 @@ type Record struct {
 	TakenAt *time.Time `json:"taken_at,omitempty"`
 	LatDeg  *float64   `json:"lat_deg,omitempty"`
 	LonDeg  *float64   `json:"lon_deg,omitempty"`
+	// Camera tells cameras apart: make and model as the file has them.
+	Camera string `json:"camera,omitempty"`
 	// CardTree is the tree whose card is seen in the photo, if any.
 	CardTree     *TreeID       `json:"card_tree,omitempty"`
 	Boards       []int         `json:"boards,omitempty"`
