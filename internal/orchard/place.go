@@ -56,6 +56,10 @@ type Placement struct {
 // one placement a photo, in the order given, and the rows of photos.csv that meant
 // none of these photos. Rows that name another visit's folder are not among them.
 func (o *Orchard) PlacePhotos(photos []Seen, rows []Assignment) (placements []Placement, unused []Assignment) {
+	photos = slices.Clone(photos)
+	for i := range photos {
+		photos[i] = withNamedCard(photos[i])
+	}
 	sheet := newSheetIndex(photos, rows)
 	cards := lastCards(photos)
 	placements = make([]Placement, len(photos))

@@ -17,7 +17,7 @@ import (
 func (o *Orchard) placeByName(p *Placement, s Seen) bool {
 	base := path.Base(s.Path)
 	t, tail, ok := treeOfName(strings.TrimSuffix(base, path.Ext(base)))
-	if !ok {
+	if !ok || oddWord(tail) == cardWord {
 		return false
 	}
 	t, why := o.Resolve(t)
@@ -32,6 +32,20 @@ func (o *Orchard) placeByName(p *Placement, s Seen) bool {
 	}
 	p.at(t, kind, ByName, s)
 	return true
+}
+
+// cardWord in the kind's place names the photo of a card: b1-r03-t11-card.jpg.
+const cardWord = "card"
+
+// withNamedCard takes the tree of a photo named as a card's for the card in it,
+// where none could be read. Without a capture time it would name no other photo.
+func withNamedCard(s Seen) Seen {
+	base := path.Base(s.Path)
+	t, tail, ok := treeOfName(strings.TrimSuffix(base, path.Ext(base)))
+	if ok && oddWord(tail) == cardWord && s.CardTree == nil && s.CardProblem == "" && s.TakenAt != nil {
+		s.CardTree = &t
+	}
+	return s
 }
 
 // treeOfName reads the tree at the beginning of a name without its ending; tail is
