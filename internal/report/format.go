@@ -101,11 +101,15 @@ func slug(s string) string {
 // marks that turn the writing direction by spaces.
 func oneLine(s string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp) || r == unicode.ReplacementChar {
+		if unprintable(r) {
 			return ' '
 		}
 		return r
 	}, s)
+}
+
+func unprintable(r rune) bool {
+	return unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp) || r == unicode.ReplacementChar
 }
 
 // plain is oneLine in signs that every terminal has.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"html/template"
 	"slices"
 	"strings"
@@ -141,7 +142,7 @@ func leaders(ranked []group, measured int, l Layout) string {
 		names = append(names, treeName(t.ID, l))
 	}
 	if more := len(first) - len(names); more > 0 {
-		names = append(names, "and "+plural(more, "more"))
+		names = append(names, fmt.Sprintf("and %d more", more))
 	}
 	all := strings.Join(names, "; ")
 	switch {
@@ -164,7 +165,7 @@ func anchor(id orchard.TreeID) string {
 	return "tree-" + slug(id.Block) + "-" + points(float64(id.Row)) + "-" + points(float64(id.Tree))
 }
 
-// sortedKeys returns the distinct blocks: those of the layout in its order,
+// blockKeys returns the distinct blocks: those of the layout in its order,
 // then others by key, so that no tree is left off the map.
 func blockKeys(trees []orchard.TreeResult, l Layout) []string {
 	var keys, other []string

@@ -19,7 +19,7 @@ type photoLine struct {
 	File, Path   string
 	Tree, Anchor string // empty where no tree is known
 	Kind         orchard.Kind
-	Reason, Mend string // Mend empty where the heading says it
+	Reason, Mend string // under a heading only what the heading does not say
 	Status       orchard.Status
 }
 
@@ -82,9 +82,8 @@ func retakes(mends map[string][]photoLine) []retake {
 	var out []retake
 	for head, photos := range mends {
 		for i := range photos {
-			if photos[i].Mend == head {
-				photos[i].Mend = ""
-			}
+			_, rest, _ := strings.Cut(photos[i].Mend, ":")
+			photos[i].Mend = strings.TrimSpace(rest)
 		}
 		out = append(out, retake{head, photos})
 	}

@@ -194,4 +194,6 @@ func overlayURL(dir, overlay string) (link string, gone bool) {
 func base(p string) string { return path.Base(p) }
 
 // inBlock is a tree's place within its block.
-func inBlock(id orchard.TreeID) string { return fmt.Sprintf("row%s%d, tree%s%d", space, id.Row, space, id.Tree) }
+func inBlock(id orchard.TreeID) string {
+	return fmt.Sprintf("row%s%d, tree%s%d", space, id.Row, space, id.Tree)
+}
