@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"runtime/debug"
 	"sort"
+	"strings"
 	"time"
 
 	"rowlight/calibrate"
@@ -38,6 +39,7 @@ type Outcome struct {
 	Measurements []orchard.Measurement
 	Flags        []string
 	Boards       []int
+	Camera       string // make and model
 	TakenAt      *time.Time
 	LatDeg       *float64
 	LonDeg       *float64
@@ -60,9 +62,18 @@ func Measure(data []byte, kind orchard.Kind, env Env) (out Outcome) {
 	return MeasurePhoto(photo, kind, env)
 }
 
+// MeasureFile is Measure for a photo on disk.
+func MeasureFile(path string, kind orchard.Kind, env Env) Outcome {
+	data, err := readPhoto(path)
+	if err != nil {
+		return failed(readReason(err), readMend)
+	}
+	return Measure(data, kind, env)
+}
+
 // MeasurePhoto is Measure for a photo that is already decoded.
 func MeasurePhoto(photo *vision.Photo, kind orchard.Kind, env Env) Outcome {
-	out := Outcome{TakenAt: photo.Meta.TakenAt, LatDeg: photo.Meta.LatDeg, LonDeg: photo.Meta.LonDeg}
+	out := Outcome{TakenAt: photo.Meta.TakenAt, LatDeg: photo.Meta.LatDeg, LonDeg: photo.Meta.LonDeg, Camera: cameraName(photo.Meta)}
 	shot, flags, err := prepare(photo, kind, env)
 	out.Flags = append(out.Flags, flags...)
 	for n := range shot.Boards {
@@ -156,6 +167,7 @@ func fromError(out Outcome, err error) Outcome {
 		return out
 	}
 	bad := failed(err.Error(), "take the photo again; if it happens again, send us the photo")
+	bad.Camera = out.Camera
 	bad.TakenAt, bad.LatDeg, bad.LonDeg, bad.Flags = out.TakenAt, out.LatDeg, out.LonDeg, out.Flags
 	return bad
 }
@@ -174,3 +186,5 @@ func firstLines(s string, n int) string {
 	}
 	return s
 }
+
+func cameraName(m vision.Meta) string { return strings.TrimSpace(m.Make + " " + m.Model) }

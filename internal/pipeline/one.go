@@ -26,22 +26,16 @@ const OverlayDir = "overlays"
 // files are no photos and are not read into memory.
 const maxFileBytes = 200 << 20
 
-// job is one photo with its place.
-type job struct {
-	path  string // within the orchard folder
-	place orchard.Placement
-}
-
 // one brings a photo to its record: kept from before where nothing changed,
 // measured otherwise. The error is for what stops the run.
-func (r *runner) one(ctx context.Context, j job) (orchard.Record, bool, error) {
+func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, bool, error) {
 	rec := orchard.Record{
-		Path: j.path, Visit: r.opt.Visit, Tree: j.place.Tree, Kind: j.place.Kind, PlacedBy: j.place.PlacedBy,
-		Settings: r.opt.Orchard.ShotHash(j.place.Tree, j.place.Kind), Version: r.opt.Version,
+		Path: p.Path, Visit: r.opt.Visit, Tree: p.Tree, Kind: p.Kind, PlacedBy: p.PlacedBy,
+		Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.opt.Version,
 	}
-	data, err := readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(j.path)))
+	data, err := readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(p.Path)))
 	if err != nil {
-		rec.Status, rec.Reason, rec.Mend = orchard.Failed, readReason(err), "check that the photo is there, is no larger than 200 MB and that you may read it"
+		rec.Status, rec.Reason, rec.Mend = orchard.Failed, readReason(err), readMend
 		return rec, false, nil
 	}
 	sum := sha256.Sum256(data)
@@ -53,8 +47,8 @@ func (r *runner) one(ctx context.Context, j job) (orchard.Record, bool, error) {
 	if ok && r.overlayThere(kept.Overlay) && samePlace(kept, &rec) {
 		return *kept, true, nil
 	}
-	if j.place.Unplaced != nil || j.place.IsCard {
-		rec = unmeasured(rec, j.place)
+	if p.Status != "" {
+		rec = unmeasured(rec, p)
 	} else if rec, err = r.measured(rec, data); err != nil {
 		return rec, false, err
 	}
@@ -68,11 +62,10 @@ func samePlace(a, b *orchard.Record) bool {
 
 // unmeasured is the record of a card, or of a photo that belongs to no tree.
 func unmeasured(rec orchard.Record, p orchard.Placement) orchard.Record {
-	if p.IsCard {
-		rec.Status, rec.CardTree = orchard.Card, p.Tree
-		return rec
+	rec.Status, rec.Reason, rec.Mend = p.Status, p.Reason, p.Mend
+	if p.Status == orchard.Card {
+		rec.CardTree, rec.Tree = p.Tree, nil
 	}
-	rec.Status, rec.Reason, rec.Mend = orchard.Unplaced, p.Unplaced.What, p.Unplaced.Mend
 	return rec
 }
 
@@ -83,7 +76,7 @@ func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, erro
 	})
 	rec.TakenAt, rec.LatDeg, rec.LonDeg, rec.Boards = out.TakenAt, out.LatDeg, out.LonDeg, out.Boards
 	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend
-	rec.Measurements, rec.Flags = out.Measurements, out.Flags
+	rec.Measurements, rec.Flags, rec.Camera = out.Measurements, append(rec.Flags, out.Flags...), out.Camera
 	for i := range rec.Measurements {
 		rec.Measurements[i].Photos = []string{rec.Path}
 	}
@@ -139,6 +132,8 @@ func (r *runner) saveOverlay(name string, c *overlay.Canvas) error {
 	}
 	return nil
 }
+
+const readMend = "check that the photo is there, is no larger than 200 MB and that you may read it"
 
 func readPhoto(name string) ([]byte, error) {
 	f, err := os.Open(name)

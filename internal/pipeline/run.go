@@ -5,6 +5,7 @@ package pipeline
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"runtime"
 	"sync"
@@ -18,9 +19,6 @@ import (
 
 // ResultsDir is the folder of results within an orchard folder.
 const ResultsDir = "results"
-
-// databaseName of the records, within ResultsDir.
-const databaseName = "rowlight.db"
 
 // RunOptions says what to run over.
 type RunOptions struct {
@@ -63,28 +61,33 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	if err != nil {
 		return nil, err
 	}
-	db, note, err := store.Open(filepath.Join(opt.Dir, ResultsDir, databaseName))
+	db, err := openStore(ctx, opt.Dir)
 	if err != nil {
 		return nil, err
 	}
 	defer db.Close()
 	r := &runner{opt: opt, db: db, emit: emit}
-	if note != "" {
-		r.warnings = append(r.warnings, note)
+	if db.Note != "" {
+		r.warnings = append(r.warnings, db.Note)
 	}
 	r.warn(scan.Problems)
-	jobs, err := r.place(ctx, scan)
+	places, err := r.place(ctx, scan)
 	if err != nil {
 		return nil, err
 	}
-	records, err := r.measureAll(ctx, jobs)
+	records, err := r.measureAll(ctx, places)
 	if err != nil {
-		return nil, err
-	}
-	if err := db.Close(); err != nil {
 		return nil, err
 	}
 	return r.result(records)
+}
+
+func openStore(ctx context.Context, dir string) (*store.Store, error) {
+	results := filepath.Join(dir, ResultsDir)
+	if err := os.MkdirAll(results, 0o755); err != nil {
+		return nil, fmt.Errorf("pipeline: make results folder: %w", err)
+	}
+	return store.Open(ctx, filepath.Join(results, store.FileName))
 }
 
 // runner is one run's state.
@@ -94,10 +97,10 @@ type runner struct {
 	emit     func(Event)
 	warnings []string
 
-	mu       sync.Mutex // guards what follows, and emit
-	done     int
-	measured int
-	reused   int
+	mu     sync.Mutex // guards what follows, and emit
+	done   int
+	fresh  int
+	reused int
 }
 
 func (r *runner) warn(ps orchard.Problems) {
@@ -114,21 +117,21 @@ func (r *runner) workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-// measureAll runs the jobs over the workers, in order of their paths; records
+// measureAll brings the photos to records over the workers, in order of their paths; records
 // come back in that order, whatever the workers did.
-func (r *runner) measureAll(ctx context.Context, jobs []job) ([]orchard.Record, error) {
-	records := make([]orchard.Record, len(jobs))
-	err := r.each(ctx, len(jobs), func(ctx context.Context, i int) error {
-		rec, reused, err := r.one(ctx, jobs[i])
+func (r *runner) measureAll(ctx context.Context, places []orchard.Placement) ([]orchard.Record, error) {
+	records := make([]orchard.Record, len(places))
+	err := r.each(ctx, len(places), func(ctx context.Context, i int) error {
+		rec, reused, err := r.one(ctx, places[i])
 		if err != nil {
 			return err
 		}
 		records[i] = rec
-		r.tell(rec, reused, len(jobs))
+		r.tell(rec, reused, len(places))
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("stopped after %d of %d photos, which are kept; run it again to go on: %w", r.done, len(jobs), err)
+		return nil, fmt.Errorf("stopped after %d of %d photos, which are kept; run it again to go on: %w", r.done, len(places), err)
 	}
 	return records, nil
 }
@@ -161,7 +164,7 @@ func (r *runner) tell(rec orchard.Record, reused bool, total int) {
 	if reused {
 		r.reused++
 	} else {
-		r.measured++
+		r.fresh++
 	}
 	r.emit(Event{Done: r.done, Total: total, Record: rec, Reused: reused})
 }

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
+	"rowlight/internal/report"
+)
+
+func assessCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "assess",
+		Usage:     "measure the photos of a visit and rank its trees",
+		ArgsUsage: "FOLDER",
+		Description: "Measures every photo in FOLDER/photos/<visit>/, ranks the trees, and writes tables, overlays and\n" +
+			"report.html to FOLDER/results/<visit>/. A run that was stopped goes on where it stopped; photos\n" +
+			"that have not changed are not measured again.\n\n" +
+			"Example:\n   rowlight assess my-orchard\n   rowlight assess --visit 2026-08-14 my-orchard",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "visit", Usage: "the visit's folder name; the newest where not given"},
+			// One worker holds some 150 MB with a 12-megapixel photo.
+			&cli.IntFlag{Name: "workers", Usage: "photos measured at once; 0 takes one a core"},
+			&cli.BoolFlag{Name: "json", Usage: "print the ranked trees as one JSON object a line"},
+		},
+		OnUsageError: onUsageError,
+		Action:       assess,
+	}
+}
+
+func assess(c *cli.Context) error {
+	dir, err := oneFolder(c)
+	if err != nil {
+		return err
+	}
+	if c.Int("workers") < 0 {
+		return usageError{fmt.Errorf("--workers %d: give 0 or more", c.Int("workers"))}
+	}
+	o, err := orchard.Load(dir)
+	if err != nil {
+		return err
+	}
+	visit := c.String("visit")
+	if visit == "" {
+		if visit, err = orchard.NewestVisit(dir); err != nil {
+			return err
+		}
+	}
+	show := newProgress(c.App.ErrWriter)
+	res, err := pipeline.Run(c.Context, pipeline.RunOptions{
+		Dir: dir, Orchard: o, Visit: visit, Version: version, Workers: c.Int("workers"),
+	}, show.photo)
+	show.end()
+	if err != nil {
+		return err
+	}
+	for _, w := range res.Warnings {
+		fmt.Fprintln(c.App.ErrWriter, w)
+	}
+	out := filepath.Join(dir, pipeline.ResultsDir, visit)
+	if err := report.WriteFolder(out, &res.Visit, reportOptions(o)); err != nil {
+		return err
+	}
+	return showResult(c, res, filepath.Join(out, report.HTMLName))
+}
+
+func showResult(c *cli.Context, res *pipeline.Result, page string) error {
+	w := c.App.Writer
+	if c.Bool("json") {
+		if err := report.WriteTreeLines(w, &res.Visit); err != nil {
+			return err
+		}
+	} else if err := report.WriteRanking(w, &res.Visit, terminalWidth(w)); err != nil {
+		return err
+	}
+	bad := listBad(c.App.ErrWriter, res.Visit.Photos)
+	if !c.Bool("json") {
+		fmt.Fprintf(w, "\n%s measured now, %s kept from before, %s without a number.\nReport: %s\n",
+			photos(res.Measured), photos(res.Reused), photos(bad), page)
+	}
+	if bad > 0 {
+		return errSomeRefused
+	}
+	return nil
+}
+
+// listBad names each photo that gave no number, with the mend.
+func listBad(w io.Writer, records []orchard.Record) int {
+	n := 0
+	for _, r := range records {
+		if r.Status == orchard.Measured || r.Status == orchard.Card {
+			continue
+		}
+		n++
+		fmt.Fprintln(w, badLine(r.Path, r.Reason, r.Mend))
+	}
+	return n
+}
+
+func badLine(path, reason, mend string) string {
+	if mend == "" {
+		return path + ": " + reason
+	}
+	return path + ": " + reason + ": " + mend
+}
+
+func photos(n int) string {
+	if n == 1 {
+		return "1 photo"
+	}
+	return fmt.Sprintf("%d photos", n)
+}
+
+// reportOptions hands the report what it shows beside the result.
+func reportOptions(o *orchard.Orchard) report.Options {
+	t := o.Crop.Targets
+	opt := report.Options{GeneratedAt: time.Now(), Targets: report.CommonPractice()}
+	opt.Targets.SunlitFraction = t.SunlitFraction
+	for i := range o.Blocks {
+		opt.Layout.Blocks = append(opt.Layout.Blocks, layoutBlock(o, &o.Blocks[i]))
+	}
+	return opt
+}

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
+)
+
+func checkCommand() *cli.Command {
+	return &cli.Command{
+		Name:      "check",
+		Usage:     "will this photo do? for the walk, before going on",
+		ArgsUsage: "PHOTO...",
+		Description: "A line a photo: whether it will do, and if not what to change before walking on. Needs no orchard\n" +
+			"folder. The kind of shot is read from the photo's name (floor, side, alley) unless --kind says it.\n\n" +
+			"Example:\n   rowlight check --kind floor IMG_0412.jpg IMG_0413.jpg",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "kind", Usage: "what the photos show: floor, side or alley"},
+			&cli.BoolFlag{Name: "json", Usage: "print one JSON object a line"},
+		},
+		OnUsageError: onUsageError,
+		Action:       check,
+	}
+}
+
+// checked is one line of check's answer.
+type checked struct {
+	Photo        string                `json:"photo"`
+	Kind         orchard.Kind          `json:"kind"`
+	OK           bool                  `json:"ok"`
+	Reason       string                `json:"reason,omitempty"`
+	Mend         string                `json:"mend,omitempty"`
+	Flags        []string              `json:"flags,omitempty"`
+	Measurements []orchard.Measurement `json:"measurements,omitempty"`
+}
+
+func check(c *cli.Context) error {
+	if c.NArg() == 0 {
+		return usageError{fmt.Errorf("check takes one photo or more")}
+	}
+	kind := orchard.Kind(c.String("kind"))
+	if kind != "" && !slices.Contains(orchard.Kinds(), kind) {
+		return usageError{fmt.Errorf("--kind %q: give floor, side or alley", kind)}
+	}
+	bad := 0
+	for _, path := range c.Args().Slice() {
+		if err := c.Context.Err(); err != nil {
+			return fmt.Errorf("stopped: %w", err)
+		}
+		got := checkOne(path, kind)
+		if !got.OK {
+			bad++
+		}
+		if err := printChecked(c, got); err != nil {
+			return err
+		}
+	}
+	if bad > 0 {
+		return errSomeRefused
+	}
+	return nil
+}
+
+func checkOne(path string, kind orchard.Kind) checked {
+	if kind == "" {
+		kind = orchard.KindInName(filepath.Base(path))
+	}
+	got := checked{Photo: path, Kind: kind}
+	out := pipeline.MeasureFile(path, kind, pipeline.Env{Set: pipeline.DefaultSettings()})
+	got.OK = out.Status == orchard.Measured
+	got.Reason, got.Mend, got.Flags, got.Measurements = out.Reason, out.Mend, out.Flags, out.Measurements
+	return got
+}
+
+func printChecked(c *cli.Context, got checked) error {
+	if c.Bool("json") {
+		return json.NewEncoder(c.App.Writer).Encode(got)
+	}
+	line := badLine(got.Photo, "no: "+got.Reason, got.Mend)
+	if got.OK {
+		line = got.Photo + ": good: " + summary(got)
+	}
+	_, err := fmt.Fprintln(c.App.Writer, line)
+	return err
+}
+
+// summary is the main number of a good photo, and what to mind.
+func summary(got checked) string {
+	main := map[orchard.Kind]orchard.Quantity{
+		orchard.Floor: orchard.SunlitFraction, orchard.Side: orchard.HeightM, orchard.Alley: orchard.ClearWidthM,
+	}[got.Kind]
+	parts := []string{string(got.Kind)}
+	for _, m := range got.Measurements {
+		if m.Quantity != main || m.AtM != nil {
+			continue
+		}
+		if m.Value == nil {
+			parts = append(parts, m.Absent)
+			continue
+		}
+		if m.Unit == "1" {
+			parts = append(parts, fmt.Sprintf("%.0f %% sunlit (%.0f to %.0f)", 100**m.Value, 100**m.Low95, 100**m.High95))
+		} else {
+			parts = append(parts, fmt.Sprintf("%.1f m (%.1f to %.1f)", *m.Value, *m.Low95, *m.High95))
+		}
+	}
+	return strings.Join(append(parts, got.Flags...), "; ")
+}

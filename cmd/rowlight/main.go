@@ -1,0 +1,101 @@
+// Command rowlight measures an orchard's canopies from ordinary photos and says
+// which trees to prune first. See README.md.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/urfave/cli/v2"
+)
+
+// version is set by the build (see the Makefile).
+var version = "unversioned"
+
+// The exit statuses.
+const (
+	exitOK          = 0
+	exitCannotRun   = 1
+	exitUsage       = 2
+	exitSomeRefused = 3
+	exitInterrupted = 130
+)
+
+// errSomeRefused: all was done, but some photos gave no number; they are listed.
+var errSomeRefused = errors.New("some photos were refused or failed")
+
+// usageError is a call that cannot be understood.
+type usageError struct{ error }
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := run(ctx, os.Args, os.Stdout, os.Stderr)
+	stop()
+	os.Exit(code)
+}
+
+// run is main without the process: it returns the exit status.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	return exitCode(newApp(stdout, stderr).RunContext(ctx, args), stderr)
+}
+
+// exitCode says what went wrong, once, and maps it to a status.
+func exitCode(err error, stderr io.Writer) int {
+	var usage usageError
+	switch {
+	case err == nil:
+		return exitOK
+	case errors.Is(err, errSomeRefused):
+		return exitSomeRefused
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(stderr, "rowlight:", err)
+		return exitInterrupted
+	case errors.As(err, &usage):
+		fmt.Fprintf(stderr, "rowlight: %v\nSee: rowlight help\n", err)
+		return exitUsage
+	}
+	fmt.Fprintln(stderr, "rowlight:", err)
+	return exitCannotRun
+}
+
+func newApp(stdout, stderr io.Writer) *cli.App {
+	return &cli.App{
+		Name:  "rowlight",
+		Usage: "which trees to prune first, from ordinary photos",
+		Description: "A folder of photos in, a ranked list of trees out: sun flecks on the floor, tree height\n" +
+			"and shape, and clear alley width, each with its 95 % interval.\n\n" +
+			"Example:\n   rowlight init my-orchard      begin an orchard folder\n" +
+			"   rowlight boards my-orchard    print the marker boards and tree cards\n" +
+			"   rowlight check IMG_0412.jpg   will this photo do?\n" +
+			"   rowlight assess my-orchard    measure a visit and rank its trees",
+		Version: version,
+		Writer:  stdout, ErrWriter: stderr,
+		HideHelpCommand: false,
+		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand()},
+		// Exits happen in main only.
+		ExitErrHandler: func(*cli.Context, error) {},
+		OnUsageError:   func(_ *cli.Context, err error, _ bool) error { return usageError{err} },
+		Action: func(c *cli.Context) error {
+			if c.NArg() > 0 {
+				return usageError{fmt.Errorf("there is no command %q", c.Args().First())}
+			}
+			return cli.ShowAppHelp(c)
+		},
+	}
+}
+
+// oneFolder returns the single argument of a command that takes an orchard
+// folder.
+func oneFolder(c *cli.Context) (string, error) {
+	if c.NArg() != 1 {
+		return "", usageError{fmt.Errorf("%s takes one orchard folder, %d given (options come before it)", c.Command.Name, c.NArg())}
+	}
+	return c.Args().First(), nil
+}
+
+func onUsageError(_ *cli.Context, err error, _ bool) error { return usageError{err} }

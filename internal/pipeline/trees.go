@@ -1,0 +1,201 @@
+//go:build wip
+
+package pipeline
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"rowlight/internal/orchard"
+	"rowlight/metrics"
+)
+
+// kindOf tells which shot gives a quantity.
+func kindOf(q orchard.Quantity) orchard.Kind {
+	switch q {
+	case orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM:
+		return orchard.Alley
+	case orchard.SunlitFraction, orchard.SunlitFractionRef, orchard.SunlitFractionBinary,
+		orchard.FloorContrast, orchard.FloorAreaM2, orchard.SunElevationDeg:
+		return orchard.Floor
+	}
+	return orchard.Side
+}
+
+// result gathers the records by tree and ranks the trees.
+func (r *runner) result(records []orchard.Record) (*Result, error) {
+	flagTwins(records)
+	tapes, problems, err := orchard.LoadMeasured(r.opt.Dir, r.opt.Orchard)
+	if err != nil {
+		return nil, err
+	}
+	r.warn(problems)
+	trees := r.gather(records, tapes)
+	r.rank(trees)
+	return &Result{
+		Visit: orchard.VisitResult{
+			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
+			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records,
+		},
+		Warnings: r.warnings, Measured: r.fresh, Reused: r.reused,
+	}, nil
+}
+
+// flagTwins marks a photo that is there twice: its second copy is no second look.
+func flagTwins(records []orchard.Record) {
+	first := map[string]string{}
+	for i := range records {
+		rec := &records[i]
+		if rec.Status != orchard.Measured {
+			continue
+		}
+		if path, twice := first[rec.SHA256]; twice {
+			rec.Flags = append(slices.Clone(rec.Flags), twinFlag+path)
+			continue
+		}
+		first[rec.SHA256] = rec.Path
+	}
+}
+
+const twinFlag = "the same photo as "
+
+func isTwin(rec *orchard.Record) bool {
+	return slices.ContainsFunc(rec.Flags, func(f string) bool { return len(f) > len(twinFlag) && f[:len(twinFlag)] == twinFlag })
+}
+
+// gather makes a result of every tree that has a photo or a tape, in walking
+// order.
+func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) []orchard.TreeResult {
+	o := r.opt.Orchard
+	photos := map[orchard.TreeID][]*orchard.Record{}
+	for i := range records {
+		if t := records[i].Tree; t != nil {
+			photos[*t] = append(photos[*t], &records[i])
+		}
+	}
+	byTape := map[orchard.TreeID][]orchard.Measurement{}
+	for _, t := range tapes {
+		if t.Visit == r.opt.Visit {
+			byTape[t.Tree] = append(byTape[t.Tree], t.Measurement)
+		}
+	}
+	var trees []orchard.TreeResult
+	for _, id := range o.Trees() {
+		if len(photos[id])+len(byTape[id]) == 0 {
+			continue
+		}
+		trees = append(trees, r.tree(id, photos[id], byTape[id]))
+	}
+	return trees
+}
+
+func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orchard.Measurement) orchard.TreeResult {
+	t := orchard.TreeResult{ID: id}
+	if lat, lon, ok := r.opt.Orchard.Position(id); ok {
+		t.LatDeg, t.LonDeg = &lat, &lon
+	}
+	usable := map[orchard.Kind]int{}
+	var single, profile []orchard.Measurement
+	for _, rec := range photos {
+		t.Photos = append(t.Photos, rec.Path)
+		if rec.Status != orchard.Measured || isTwin(rec) {
+			continue
+		}
+		usable[rec.Kind]++
+		for _, f := range rec.Flags {
+			if !slices.Contains(t.Flags, f) {
+				t.Flags = append(t.Flags, f)
+			}
+		}
+		for _, m := range rec.Measurements {
+			if m.AtM == nil {
+				single = append(single, m)
+			} else if usable[rec.Kind] == 1 { // a profile belongs to one photo: the first
+				profile = append(profile, m)
+			}
+		}
+	}
+	t.Measurements = append(useTapes(combineAll(single), tapes), profile...)
+	for _, k := range orchard.Kinds() {
+		if usable[k] == 0 && !tapeFor(k, tapes) {
+			t.Missing = append(t.Missing, k)
+		}
+	}
+	return t
+}
+
+// tapeFor tells whether a tape stands in for the main number of a kind of shot.
+func tapeFor(k orchard.Kind, tapes []orchard.Measurement) bool {
+	main := map[orchard.Kind]orchard.Quantity{orchard.Side: orchard.HeightM, orchard.Alley: orchard.ClearWidthM}
+	return slices.ContainsFunc(tapes, func(m orchard.Measurement) bool { return m.Quantity == main[k] })
+}
+
+// combineAll makes one measurement of each quantity, in the order of the names.
+func combineAll(ms []orchard.Measurement) []orchard.Measurement {
+	by := map[orchard.Quantity][]orchard.Measurement{}
+	for _, m := range ms {
+		by[m.Quantity] = append(by[m.Quantity], m)
+	}
+	names := make([]orchard.Quantity, 0, len(by))
+	for q := range by {
+		names = append(names, q)
+	}
+	sort.Slice(names, func(i, j int) bool { return names[i] < names[j] })
+	out := make([]orchard.Measurement, 0, len(names))
+	for _, q := range names {
+		out = append(out, combine(by[q]))
+	}
+	return out
+}
+
+// combine brings several photos' numbers of one quantity together.
+func combine(ms []orchard.Measurement) orchard.Measurement {
+	var have []orchard.Measurement
+	for _, m := range ms {
+		if m.Value != nil {
+			have = append(have, m)
+		}
+	}
+	if len(have) == 0 {
+		return ms[0]
+	}
+	out := have[0]
+	if len(have) == 1 {
+		return out
+	}
+	estimates := make([]metrics.Estimate, len(have))
+	out.Photos, out.Flags = nil, nil
+	for i, m := range have {
+		estimates[i] = metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}
+		out.Photos = append(out.Photos, m.Photos...)
+		for _, f := range m.Flags {
+			if !slices.Contains(out.Flags, f) {
+				out.Flags = append(out.Flags, f)
+			}
+		}
+		if m.Method != out.Method {
+			out.Method = "several ways"
+		}
+	}
+	e := combineEstimates(out.Unit, estimates)
+	out.Value, out.Low95, out.High95 = &e.Value, &e.Low95, &e.High95
+	return out
+}
+
+// useTapes puts what was measured by hand in the place of what photos gave: a
+// tape is only stretched where a photo cannot say, or was not believed.
+func useTapes(ms, tapes []orchard.Measurement) []orchard.Measurement {
+	for _, tape := range tapes {
+		i := slices.IndexFunc(ms, func(m orchard.Measurement) bool { return m.Quantity == tape.Quantity })
+		if i < 0 {
+			ms = append(ms, tape)
+			continue
+		}
+		if v := ms[i].Value; v != nil {
+			tape.Flags = append(slices.Clone(tape.Flags), fmt.Sprintf("measured by tape; photos gave %.1f m", *v))
+		}
+		ms[i] = tape
+	}
+	return ms
+}
