@@ -39,6 +39,8 @@ type Board struct {
 	TopLeft Vec3 // the sheet's top-left corner
 	Right   Vec3 // unit vector along the sheet's top edge
 	Down    Vec3 // unit vector down the sheet's left edge
+	// Card makes it a sheet of another kind: a code in place of the markers.
+	Card *Card
 }
 
 // FlatBoard lies on the ground, printed side up, its top toward an azimuth.
@@ -65,14 +67,23 @@ func (b Board) At(xMM, yMM float64) Vec3 {
 }
 
 // Centre returns the middle of the sheet.
-func (b Board) Centre() Vec3 { return b.At(sheetWMM/2, sheetHMM/2) }
+func (b Board) Centre() Vec3 { w, h := b.size(); return b.At(w/2, h/2) }
+
+// size returns the sheet's width and height, millimetres.
+func (b Board) size() (wMM, hMM float64) {
+	if b.Card != nil {
+		return cardMM, cardMM
+	}
+	return sheetWMM, sheetHMM
+}
 
 // Upright says whether the board stands.
 func (b Board) Upright() bool { return b.Down.Z < -0.5 }
 
 // sheet returns the sheet's corners, clockwise from the top left.
 func (b Board) sheet() [4]Vec3 {
-	return [4]Vec3{b.At(0, 0), b.At(sheetWMM, 0), b.At(sheetWMM, sheetHMM), b.At(0, sheetHMM)}
+	w, h := b.size()
+	return [4]Vec3{b.At(0, 0), b.At(w, 0), b.At(w, h), b.At(0, h)}
 }
 
 // MarkerCorners returns the corners of marker slot 0..3, clockwise from its top left.
@@ -83,6 +94,9 @@ func (b Board) MarkerCorners(slot int) [4]Vec3 {
 
 // reflectance returns the print at a point of the sheet, millimetres.
 func (b Board) reflectance(x, y float64) float64 {
+	if b.Card != nil {
+		return b.Card.reflectance(x, y)
+	}
 	for slot, at := range markerPlacesMM() {
 		if mx, my := x-at[0], y-at[1]; mx >= 0 && my >= 0 && mx < markerMM && my < markerMM {
 			return markerInk(markerBits()[(4*b.Number+slot)%20], mx, my)

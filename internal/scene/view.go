@@ -136,7 +136,8 @@ func (v *View) hidesBoard(p Vec3) bool {
 		}
 		q := v.Camera.Eye.Add(d.Scale(t)).Sub(b.TopLeft)
 		x, y := q.Dot(b.Right), q.Dot(b.Down)
-		if x > -boardClearM && y > -boardClearM && x < sheetWMM/1000+boardClearM && y < sheetHMM/1000+boardClearM {
+		w, h := b.size()
+		if x > -boardClearM && y > -boardClearM && x < w/1000+boardClearM && y < h/1000+boardClearM {
 			return true
 		}
 	}

@@ -5,6 +5,7 @@ import "math"
 // Wood of a grown tree, metres: from memory of the trees, not measured.
 const (
 	trunkShare            = 0.022 // the trunk's radius over the tree's height
+	trunkFlare            = 1.35  // the foot is that much wider
 	forkLowM, forkHighM   = 0.65, 0.95
 	limbRadiusM, limbTipM = 0.065, 0.022
 	twigRadiusM, twigTipM = 0.013, 0.006
@@ -21,7 +22,7 @@ func (t *Tree) growWood(rnd *Rand) []Vec3 {
 	fork := s.At.Add(Vec3{rnd.Between(-0.08, 0.08), rnd.Between(-0.08, 0.08), rnd.Between(forkLowM, forkHighM)})
 	flare := s.At.Add(Vec3{0, 0, 0.12})
 	r := trunkShare * s.HeightM
-	t.mesh.addTube(wood, s.At, flare, r*1.35, r*1.05, trunkSides)
+	t.mesh.addTube(wood, s.At, flare, r*trunkFlare, r*1.05, trunkSides)
 	t.mesh.addTube(wood, flare, fork, r*1.05, r*0.9, trunkSides)
 	var points []Vec3
 	turn := rnd.Float()
