@@ -128,8 +128,10 @@ type Priority struct {
 	RankLow  int     `json:"rank_low"` // 95 % interval of the rank
 	RankHigh int     `json:"rank_high"`
 	// Tie numbers the group of trees that cannot be told apart, from 1.
-	Tie   int    `json:"tie"`
-	Parts []Part `json:"parts"`
+	Tie int `json:"tie"`
+	// WorstFifth is the chance that the tree is among the most urgent fifth.
+	WorstFifth float64 `json:"worst_fifth_chance"`
+	Parts      []Part  `json:"parts"`
 }
 
 // TreeResult is one tree at one visit.

@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -121,6 +122,7 @@ func readCards(texts []string) (tree *orchard.TreeID, why string) {
 	for _, text := range texts {
 		id, err := orchard.ParseCard(text)
 		switch {
+		case errors.Is(err, orchard.ErrNoCard): // some other code in the picture
 		case err != nil:
 			why = err.Error()
 		case tree != nil && *tree != id:

@@ -31,8 +31,10 @@ func (r *runner) result(records []orchard.Record) (*Result, error) {
 		return nil, err
 	}
 	r.warn(problems)
-	trees := r.gather(records, tapes)
-	r.rank(trees)
+	trees, looks := r.gather(records, tapes)
+	if err := r.rank(trees, looks); err != nil {
+		return nil, err
+	}
 	return &Result{
 		Visit: orchard.VisitResult{
 			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
@@ -66,7 +68,7 @@ func isTwin(rec *orchard.Record) bool {
 
 // gather makes a result of every tree that has a photo or a tape, in walking
 // order.
-func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) []orchard.TreeResult {
+func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) ([]orchard.TreeResult, []looks) {
 	o := r.opt.Orchard
 	photos := map[orchard.TreeID][]*orchard.Record{}
 	for i := range records {
@@ -81,16 +83,21 @@ func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) []orchar
 		}
 	}
 	var trees []orchard.TreeResult
+	var all []looks
 	for _, id := range o.Trees() {
 		if len(photos[id])+len(byTape[id]) == 0 {
 			continue
 		}
-		trees = append(trees, r.tree(id, photos[id], byTape[id]))
+		t, l := r.tree(id, photos[id], byTape[id])
+		trees, all = append(trees, t), append(all, l)
 	}
-	return trees
+	return trees, all
 }
 
-func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orchard.Measurement) orchard.TreeResult {
+// looks are a tree's single numbers, one entry a photo or tape, by quantity.
+type looks map[orchard.Quantity][]metrics.Estimate
+
+func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orchard.Measurement) (orchard.TreeResult, looks) {
 	t := orchard.TreeResult{ID: id}
 	if lat, lon, ok := r.opt.Orchard.Position(id); ok {
 		t.LatDeg, t.LonDeg = &lat, &lon
@@ -122,7 +129,25 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 			t.Missing = append(t.Missing, k)
 		}
 	}
-	return t
+	return t, looksOf(single, tapes)
+}
+
+// looksOf sorts the numbers by quantity; a tape stands in for the photos.
+func looksOf(single, tapes []orchard.Measurement) looks {
+	out := looks{}
+	for _, m := range single {
+		if m.Value != nil {
+			out[m.Quantity] = append(out[m.Quantity], estimateOf(m))
+		}
+	}
+	for _, m := range tapes {
+		out[m.Quantity] = []metrics.Estimate{estimateOf(m)}
+	}
+	return out
+}
+
+func estimateOf(m orchard.Measurement) metrics.Estimate {
+	return metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95, Flags: m.Flags}
 }
 
 // tapeFor tells whether a tape stands in for the main number of a kind of shot.
@@ -165,23 +190,25 @@ func combine(ms []orchard.Measurement) orchard.Measurement {
 		return out
 	}
 	estimates := make([]metrics.Estimate, len(have))
-	out.Photos, out.Flags = nil, nil
+	out.Photos = nil
 	for i, m := range have {
-		estimates[i] = metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}
+		estimates[i] = estimateOf(m)
 		out.Photos = append(out.Photos, m.Photos...)
-		for _, f := range m.Flags {
-			if !slices.Contains(out.Flags, f) {
-				out.Flags = append(out.Flags, f)
-			}
-		}
 		if m.Method != out.Method {
 			out.Method = "several ways"
 		}
 	}
-	e := combineEstimates(out.Unit, estimates)
-	out.Value, out.Low95, out.High95 = &e.Value, &e.Low95, &e.High95
+	mean := metrics.Combine
+	if out.Unit == shareUnit && out.Quantity != orchard.TopToBottomWidth && out.Quantity != orchard.FloorContrast {
+		mean = metrics.CombineShares
+	}
+	e, _ := mean(estimates) // there are two or more
+	out.Value, out.Low95, out.High95, out.Flags = &e.Value, &e.Low95, &e.High95, e.Flags
 	return out
 }
+
+// shareUnit marks shares and ratios.
+const shareUnit = "1"
 
 // useTapes puts what was measured by hand in the place of what photos gave: a
 // tape is only stretched where a photo cannot say, or was not believed.
