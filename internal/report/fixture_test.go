@@ -44,10 +44,10 @@ func fixtureOptions() Options {
 	north, south := 352.0, 74.0
 	return Options{
 		Layout: Layout{Blocks: []Block{
-			{Key: "b1", Name: "River flat", Rows: 3, TreesPerRow: 6, RowSpacingM: 7, TreeSpacingM: 5, RowBearingDeg: &north, HeightLimitM: 5},
-			{Key: "b2", Name: "Hill", Rows: 2, TreesPerRow: 4, RowSpacingM: 6, TreeSpacingM: 4.5, RowBearingDeg: &south, NextRowLeft: true, HeightLimitM: 4.8},
+			{Key: "b1", Name: "River flat", Rows: []int{1, 2, 3}, RowTrees: []int{6, 6, 5}, Missing: []orchard.TreeID{{Block: "b1", Row: 1, Tree: 4}}, RowSpacingM: 7, TreeSpacingM: 5, RowBearingDeg: &north, HeightLimitM: 5},
+			{Key: "b2", Name: "Hill", Rows: []int{1, 2}, RowTrees: []int{4, 4}, RowSpacingM: 6, TreeSpacingM: 4.5, RowBearingDeg: &south, NextRowLeft: true, HeightLimitM: 4.8},
 		}},
-		Targets:     CommonPractice(),
+		Targets:     targetsFor(&orchard.Orchard{Crop: orchard.Crop{Targets: orchard.DefaultTargets()}, Board: orchard.Board{FloorRadiusM: 1.5}}),
 		GeneratedAt: fixtureTime(),
 	}
 }

@@ -20,7 +20,6 @@ type blockMap struct {
 	// NorthDeg turns an arrow that points up the page to true north, clockwise.
 	NorthDeg string
 	HasNorth bool
-	Unmarked bool // some trees have no photo
 }
 
 type mapRow struct {
@@ -85,11 +84,11 @@ type mapper struct {
 // numbers are the row and tree numbers to draw: those of the layout, and any
 // beyond it that have a result.
 func (m mapper) numbers() (rows, trees []int) {
-	for r := 1; r <= m.block.Rows; r++ {
+	for i, r := range m.block.Rows {
 		rows = append(rows, r)
-	}
-	for t := 1; t <= m.block.TreesPerRow; t++ {
-		trees = append(trees, t)
+		for t := 1; i < len(m.block.RowTrees) && t <= m.block.RowTrees[i]; t++ {
+			trees = append(trees, t)
+		}
 	}
 	for id := range m.trees {
 		rows, trees = append(rows, id.Row), append(trees, id.Tree)
@@ -117,8 +116,11 @@ func (m mapper) draw() blockMap {
 		y := mapTop + cellH*i
 		row := mapRow{Label: "row " + strconv.Itoa(r), TextY: y + cellH/2 + 4}
 		for j, t := range trees {
-			c := m.cell(orchard.TreeID{Block: m.block.Key, Row: r, Tree: t}, mapLeft+cellW*j, y)
-			out.Unmarked = out.Unmarked || c.Class == "none"
+			id := orchard.TreeID{Block: m.block.Key, Row: r, Tree: t}
+			if m.trees[id] == nil && !m.block.stands(id) {
+				continue // no tree there: the ground stays blank
+			}
+			c := m.cell(id, mapLeft+cellW*j, y)
 			row.Cells = append(row.Cells, c)
 		}
 		out.Rows = append(out.Rows, row)

@@ -1,6 +1,11 @@
 package report
 
-import "time"
+import (
+	"slices"
+	"time"
+
+	"rowlight/internal/orchard"
+)
 
 // Options is what the report needs beside the visit's result.
 type Options struct {
@@ -26,13 +31,14 @@ type Layout struct {
 type Block struct {
 	Key  string // as in orchard.TreeID
 	Name string // as people call it; the key where empty
-	// Rows and Trees are counts; tree 1 of row 1 is where the walk begins.
-	Rows, TreesPerRow         int
+	// Rows are the row numbers, RowTrees how many tree places each of them has.
+	Rows, RowTrees            []int
+	Missing                   []orchard.TreeID // places where no tree stands
 	RowSpacingM, TreeSpacingM float64
 	// RowBearingDeg is the compass bearing of walking a row from tree 1
 	// upwards, clockwise from true north; nil where not known.
 	RowBearingDeg *float64
-	// NextRowLeft is set where row 2 lies to the left of row 1 on that walk.
+	// NextRowLeft is set where higher row numbers lie to the left on that walk.
 	NextRowLeft bool
 	// HeightLimitM is the block's height target after all rules.
 	HeightLimitM float64
@@ -52,17 +58,6 @@ type Targets struct {
 	ReferenceZenithDeg float64 // solar zenith the floor share is normalised to
 }
 
-// CommonPractice returns the targets an orchard file starts with: common
-// practice, no single source, and each can be changed.
-func CommonPractice() Targets {
-	return Targets{
-		SunlitFraction: 0.20, ClearWidthM: 2.5,
-		HeightM: 5, HeightToRow: 0.8, HeightToClear: 2,
-		RemovalLow: 0.15, RemovalHigh: 0.25,
-		FloorRadiusM: 1.5, ReferenceZenithDeg: 20,
-	}
-}
-
 // block returns the layout's block of a key, or one that knows only its key.
 func (l Layout) block(key string) Block {
 	for _, b := range l.Blocks {
@@ -78,4 +73,26 @@ func (b Block) title() string {
 		return b.Name
 	}
 	return b.Key
+}
+
+// places returns how many tree places a row has, 0 for a row that is not there.
+func (b Block) places(row int) int {
+	if i := slices.Index(b.Rows, row); i >= 0 && i < len(b.RowTrees) {
+		return b.RowTrees[i]
+	}
+	return 0
+}
+
+// stands tells whether the layout has a tree at a place.
+func (b Block) stands(id orchard.TreeID) bool {
+	return id.Tree >= 1 && id.Tree <= b.places(id.Row) && !slices.Contains(b.Missing, id)
+}
+
+// trees counts the block's trees.
+func (b Block) trees() int {
+	n := -len(b.Missing)
+	for _, t := range b.RowTrees {
+		n += t
+	}
+	return n
 }

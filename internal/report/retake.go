@@ -129,11 +129,11 @@ func noPhotos(res *orchard.VisitResult, l Layout) []noPhoto {
 	for _, b := range l.Blocks {
 		seen := 0
 		for _, t := range res.Trees {
-			if t.ID.Block == b.Key && t.ID.Row >= 1 && t.ID.Row <= b.Rows && t.ID.Tree >= 1 && t.ID.Tree <= b.TreesPerRow {
+			if t.ID.Block == b.Key && b.stands(t.ID) {
 				seen++
 			}
 		}
-		if total := b.Rows * b.TreesPerRow; seen < total {
+		if total := b.trees(); seen < total {
 			out = append(out, noPhoto{b.title(), total - seen, total})
 		}
 	}

@@ -88,8 +88,29 @@ func TestMapShowsTreesBeyondTheLayout(t *testing.T) {
 			}
 		}
 	}
-	if marked != len(res.Trees) || cells > 18+8+1 {
+	if marked != len(res.Trees) || cells > 16+8+1 {
 		t.Errorf("%d of %d trees on the map, %d cells", marked, len(res.Trees), cells)
+	}
+}
+
+// trade practice: 0.8 x 6 m rows is 4.8 m, below 5 m and 2 x 2.5 m.
+func TestOptionsForAnOrchard(t *testing.T) {
+	o := &orchard.Orchard{Crop: orchard.Crop{Targets: orchard.DefaultTargets()}, Blocks: []orchard.Block{
+		{Key: "b1", Rows: []int{1, 2}, RowTrees: []int{3, 2}, RowSpacingM: 6, TreeSpacingM: 4, RowDirectionDeg: 90, Missing: []orchard.TreeID{{Block: "b1", Row: 1, Tree: 2}}},
+	}}
+	opt := OptionsFor(o, fixtureTime())
+	b := opt.Layout.Blocks[0]
+	if b.HeightLimitM < 4.8-1e-9 || b.HeightLimitM > 4.8+1e-9 || *b.RowBearingDeg != 90 || b.trees() != 4 {
+		t.Errorf("%+v with %d trees", b, b.trees())
+	}
+	for id, want := range map[orchard.TreeID]bool{{Block: "b1", Row: 1, Tree: 1}: true, {Block: "b1", Row: 1, Tree: 2}: false,
+		{Block: "b1", Row: 2, Tree: 3}: false, {Block: "b1", Row: 3, Tree: 1}: false, {Block: "b1", Row: 1, Tree: 0}: false} {
+		if b.stands(id) != want {
+			t.Errorf("%v stands: %v", id, !want)
+		}
+	}
+	if opt.Targets.SunlitFraction != 0.2 || opt.Targets.RemovalHigh != 0.25 || !opt.GeneratedAt.Equal(fixtureTime()) {
+		t.Errorf("%+v", opt.Targets)
 	}
 }
 
@@ -140,7 +161,7 @@ func TestScoutListGroupsByMend(t *testing.T) {
 	if len(p.StillToTake) != 2 || p.StillToTake[1].Missing != "side, alley" {
 		t.Errorf("still to take %+v", p.StillToTake)
 	}
-	if want := (noPhoto{"River flat", 18 - 8, 18}); p.NoPhotos[0] != want {
+	if want := (noPhoto{"River flat", 16 - 8, 16}); p.NoPhotos[0] != want {
 		t.Errorf("passed by %+v, want %+v", p.NoPhotos[0], want)
 	}
 }
