@@ -10,7 +10,7 @@ import (
 // Where the scout stands: the guide for photographers, with a hand's unsteadiness.
 const (
 	eyeM            = 1.5 // phone above the ground
-	boardFromTrunkM = 1.15
+	boardFromTrunkM = 1.10
 	floorStandOffM  = 0.65 // scout's feet beyond the board
 	besideTrunkM    = 0.48 // board's middle from the trunk, side shot
 	alleyStandOffM  = 5.5
@@ -23,9 +23,12 @@ type pose struct {
 	boards []scene.Board
 }
 
-// floorPose looks down at the board on the shaded side of the trunk.
-func (b *block) floorPose(id orchard.TreeID, sun scene.Sun, rnd *scene.Rand, w, h int) pose {
-	azimuth := sun.AzimuthDeg + 180 + rnd.Between(-40, 40)
+// floorPose looks down at the board on the side of the trunk away from the noon
+// sun. A tree's spot is the same at every visit: the scout marks it.
+func (b *block) floorPose(id orchard.TreeID, rnd *scene.Rand, w, h int) pose {
+	const awayFromNoonDeg, spreadDeg = 180, 20 // south of the equator
+	spot := scene.NewRand(uint64(id.Row), uint64(id.Tree), uint64(b.key[1]))
+	azimuth := awayFromNoonDeg + spot.Between(-spreadDeg, spreadDeg)
 	out := scene.Heading(azimuth)
 	centre := b.trunk(id).Add(out.Scale(boardFromTrunkM))
 	side := scene.Heading(azimuth + 90)

@@ -72,7 +72,7 @@ func spoil(jobs []job) []job {
 		case j.tree == carded:
 			if j.kind == orchard.Floor {
 				card := j
-				card.fault, card.taken, card.name = cardInstead, j.taken.Add(-20*time.Second), path.Join(folder, "IMG_0400.jpg")
+				card.fault, card.taken, card.name = cardInstead, j.taken.Add(-20*time.Second), path.Join(folder, fmt.Sprintf("IMG_04%02d.jpg", i%100-1))
 				out = append(out, card)
 			}
 			j.name = path.Join(folder, fmt.Sprintf("IMG_04%02d-%s.jpg", i%100, j.kind))

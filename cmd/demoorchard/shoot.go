@@ -36,7 +36,7 @@ type shoot struct {
 // take draws one photo and writes it.
 func (s *shoot) take(j job) error {
 	shot := scene.Shot{Sun: sunAt(j.taken), Seed: s.photoSeed(j)}
-	p := s.pose(j, shot.Sun)
+	p := s.pose(j)
 	shot.Camera, shot.Boards = p.camera, p.boards
 	if j.fault == cloudy {
 		shot.Sky = scene.Overcast
@@ -70,7 +70,7 @@ func (s *shoot) photoSeed(j job) uint64 {
 }
 
 // pose places the camera and the board.
-func (s *shoot) pose(j job, sun scene.Sun) pose {
+func (s *shoot) pose(j job) pose {
 	w, h := longPx, shortPx
 	if s.quick {
 		w, h = quickLongPx, quickShortPx
@@ -82,7 +82,7 @@ func (s *shoot) pose(j job, sun scene.Sun) pose {
 	var p pose
 	switch j.kind {
 	case orchard.Floor:
-		p = s.block.floorPose(j.tree, sun, rnd, w, h)
+		p = s.block.floorPose(j.tree, rnd, w, h)
 	case orchard.Side:
 		p = s.block.sidePose(j.tree, s.trees[j.tree].HeightM(), rnd, w, h)
 	default:

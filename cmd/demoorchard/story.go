@@ -94,14 +94,14 @@ func story() []planting {
 
 func gateBlock() [][]plant {
 	usual := plant{5.2, 0.7, 2.5, 2.2, scene.Round, 62, nil}
-	tall := plant{7.2, 0.5, 2.7, 2.6, scene.Round, 125, func(c cut) bool {
+	tall := plant{7.2, 0.5, 2.8, 3.0, scene.Hedge, 190, func(c cut) bool {
 		window := c.alley > 0.2 && c.along < 0.6 && c.along > -0.9 && c.up > 1.4
 		return c.up > 5.0 || window
 	}}
 	shouldered := plant{5.6, 0.9, 2.5, 2.9, scene.Shoulder, 88, func(c cut) bool {
 		return c.alley > 1.9 || c.alley < -2.1 || c.up > 5.0
 	}}
-	dense := plant{5.5, 0.4, 2.6, 2.4, scene.Hedge, 105, func(c cut) bool {
+	dense := plant{5.5, 0.4, 2.7, 2.6, scene.Hedge, 125, func(c cut) bool {
 		return c.along > 0.3 && c.along < 1.5 && c.up > 1.2
 	}}
 	open := plant{4.4, 0.6, 2.2, 1.9, scene.Cone, 34, nil}

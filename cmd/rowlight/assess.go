@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -64,7 +63,7 @@ func assess(c *cli.Context) error {
 		fmt.Fprintln(c.App.ErrWriter, w)
 	}
 	out := filepath.Join(dir, pipeline.ResultsDir, visit)
-	if err := report.WriteFolder(out, &res.Visit, reportOptions(o)); err != nil {
+	if err := report.WriteFolder(out, &res.Visit, report.OptionsFor(o, time.Now().In(o.Place.Zone))); err != nil {
 		return err
 	}
 	return showResult(c, res, filepath.Join(out, report.HTMLName))
@@ -115,15 +114,4 @@ func photos(n int) string {
 		return "1 photo"
 	}
 	return fmt.Sprintf("%d photos", n)
-}
-
-// reportOptions hands the report what it shows beside the result.
-func reportOptions(o *orchard.Orchard) report.Options {
-	t := o.Crop.Targets
-	opt := report.Options{GeneratedAt: time.Now(), Targets: report.CommonPractice()}
-	opt.Targets.SunlitFraction = t.SunlitFraction
-	for i := range o.Blocks {
-		opt.Layout.Blocks = append(opt.Layout.Blocks, layoutBlock(o, &o.Blocks[i]))
-	}
-	return opt
 }

@@ -11,6 +11,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -107,7 +108,10 @@ func hugePNG(w, h uint32) []byte {
 	chunk := append([]byte("IHDR"), head...)
 	out := append([]byte("\x89PNG\r\n\x1a\n"), 0, 0, 0, 13)
 	out = append(out, chunk...)
-	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(chunk))
+	out = binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(chunk))
+	end := []byte("IEND")
+	out = append(append(out, 0, 0, 0, 0), end...)
+	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(end))
 }
 
 func heic() []byte {
@@ -117,8 +121,9 @@ func heic() []byte {
 // plain is a photo of nothing: no board in it.
 func plain(w, h int) image.Image {
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
+	rng := rand.New(rand.NewPCG(1, 2))
 	for i := range img.Pix {
-		img.Pix[i] = uint8(90 + i%7)
+		img.Pix[i] = uint8(60 + rng.IntN(90))
 	}
 	return img
 }
@@ -144,7 +149,7 @@ func TestBadPhotosNeverStopTheBatch(t *testing.T) {
 		status orchard.Status
 		says   string // a word the reason must hold
 	}{
-		{"truncated JPEG", "b1-r01-t01-floor.jpg", good[:len(good)*2/3], orchard.Failed, "cut off"},
+		{"truncated JPEG", "b1-r01-t01-floor.jpg", good[:len(good)*2/3], orchard.Failed, "cut short"},
 		{"zero bytes", "b1-r01-t01-floor.jpg", nil, orchard.Failed, "empty"},
 		{"text named .jpg", "b1-r01-t01-floor.jpg", []byte("Dear crew, the photos are on the other card.\n"), orchard.Failed, "not a"},
 		{"1x1", "b1-r01-t01-floor.jpg", encodeJPEG(t, plain(1, 1)), orchard.Failed, "1 x 1"},

@@ -144,8 +144,8 @@ func TestTwoBoardsOfOneNumberAreRefused(t *testing.T) {
 func TestBoardUpsideDownIsRefused(t *testing.T) {
 	p := decoded(t, "practice_side_02")
 	out := pipeline.MeasurePhoto(p.turnedOver(), orchard.Side, pipeline.Env{Set: pipeline.DefaultSettings()})
-	if out.Status != orchard.Refused || !strings.Contains(out.Reason+out.Mend, "upside down") {
-		t.Errorf("status %s, reason %q, mend %q; want it refused as upside down", out.Status, out.Reason, out.Mend)
+	if out.Status != orchard.Refused || !strings.Contains(out.Reason, "180 degrees") {
+		t.Errorf("status %s, reason %q, mend %q; want it refused as turned by 180 degrees", out.Status, out.Reason, out.Mend)
 	}
 }
 
