@@ -1,0 +1,168 @@
+package pipeline
+
+import (
+	"fmt"
+	"math"
+
+	"rowlight/calibrate"
+	"rowlight/metrics"
+	"rowlight/vision"
+	"rowlight/vision/floorlight"
+)
+
+const (
+	// floorPixelMM is what one pixel of the reduced copy shows of the floor: a
+	// quarter of the grain that light is judged at.
+	floorPixelMM = 2.5
+	// floorGrainMM is that grain; see floorlight.Hints.
+	floorGrainMM = 10.0
+	// floorReach times the ring's radius: how far out the floor helps to learn
+	// the light of sun and shade. Beyond it is the alley or the next tree.
+	floorReach = 2.0
+	// defaultFloorRadiusM is what "the floor at the board" means.
+	defaultFloorRadiusM = 1.5
+	mmPerM              = 1000.0
+)
+
+// floorScene is a floor photo with its ground.
+type floorScene struct {
+	shot    Shot
+	seen    []calibrate.MarkerSighting
+	pose    *calibrate.BoardPose
+	scale   float64 // printed over nominal size of the board
+	radiusM float64
+	factor  int
+	mmPerPx float64 // of the photo, at the board
+	small   calibrate.Camera
+	areaM2  []float32 // of each reduced pixel within the ring
+	view    *floorlight.View
+}
+
+// measureFloor measures the sunlit share of the floor within FloorRadiusM of the
+// board's centre, as far as the photo shows it.
+func measureFloor(s Shot) (ShotResult, error) {
+	f, err := newFloorScene(s)
+	if err != nil {
+		return ShotResult{}, err
+	}
+	f.look()
+	shares := f.pixels().Shares()
+	if err := f.conditions(shares).Check(); err != nil {
+		return ShotResult{}, err
+	}
+	share, err := f.share(shares)
+	if err != nil {
+		return ShotResult{}, err
+	}
+	return f.result(shares, share)
+}
+
+func newFloorScene(s Shot) (*floorScene, error) {
+	f := &floorScene{shot: s, scale: 1, radiusM: s.Set.FloorRadiusM, seen: floorBoard(s)}
+	if s.Set.BoardScale > 0 {
+		f.scale = s.Set.BoardScale
+	}
+	if f.radiusM <= 0 {
+		f.radiusM = defaultFloorRadiusM
+	}
+	if len(f.seen) == 0 {
+		return nil, &metrics.Unusable{Reason: "no board found", Mend: "lay the board flat on the floor, all four markers in the picture"}
+	}
+	cam := s.Camera
+	if k := s.Photo.Scale(); k != 1 {
+		cam = cam.Scaled(k)
+	}
+	pose, err := calibrate.SolveBoard(cam, f.seen, calibrate.PoseOptions{BoardScaleRelSD: s.Set.BoardScaleRelSD})
+	if err != nil {
+		return nil, fmt.Errorf("pipeline: floor: %w", err)
+	}
+	f.pose = pose
+	centre, ok := pose.Project(calibrate.SheetCentre())
+	area := pose.FlatGround().AreaPerPixelM2(pose.Camera, centre)
+	if !ok || area <= 0 {
+		return nil, &metrics.Unusable{Reason: "the board does not lie face up before the camera", Mend: "lay it flat, printed side up, and look down on it"}
+	}
+	f.mmPerPx = math.Sqrt(area) * mmPerM * f.scale
+	f.factor = max(int(math.Round(floorPixelMM/f.mmPerPx)), 1)
+	f.small = pose.Camera.Scaled(1 / float64(f.factor))
+	return f, nil
+}
+
+// floorBoard is the board that shows most: more markers first, then larger,
+// then the lower number.
+func floorBoard(s Shot) []calibrate.MarkerSighting {
+	best, bestScore, bestN := []calibrate.MarkerSighting(nil), 0.0, 0
+	for n, seen := range s.Boards {
+		score := 0.0
+		for _, m := range seen {
+			score += 1e6 + m.Corners[0].Dist(m.Corners[2])
+		}
+		if score > bestScore || score == bestScore && n < bestN {
+			best, bestScore, bestN = seen, score, n
+		}
+	}
+	return best
+}
+
+func (f *floorScene) sunElevation() *float64 {
+	if f.shot.Sun == nil {
+		return nil
+	}
+	return &f.shot.Sun.ElevationDeg
+}
+
+// look maps the ground, then judges the light on it.
+func (f *floorScene) look() {
+	w, h := f.shot.Photo.W/f.factor, f.shot.Photo.H/f.factor
+	ground := vision.NewMask(w, h)
+	f.areaM2 = make([]float32, w*h)
+	plane := f.pose.FlatGround()
+	centre := f.pose.ToCamera(calibrate.SheetCentre())
+	for y := range h {
+		for x := range w {
+			px := calibrate.Pixel{X: float64(x), Y: float64(y)}
+			hit, ok := plane.Intersect(f.small.Ray(px))
+			if !ok {
+				continue
+			}
+			away := hit.Sub(centre).Norm() * f.scale
+			ground.In[y*w+x] = away < floorReach*f.radiusM
+			if away < f.radiusM {
+				f.areaM2[y*w+x] = float32(plane.AreaPerPixelM2(f.small, px) * f.scale * f.scale)
+			}
+		}
+	}
+	f.view = floorlight.Look(f.shot.Photo, floorlight.Hints{
+		Factor:  f.factor,
+		GrainPx: floorGrainMM / (f.mmPerPx * float64(f.factor)),
+		Sheet:   f.quad(0, 0, calibrate.SheetWidthMM, calibrate.SheetHeightMM),
+		Grey:    f.quad(calibrate.GreyPatchMM()),
+		Ground:  ground,
+	})
+}
+
+// quad projects a rectangle of the board (mm) into the photo.
+func (f *floorScene) quad(left, top, width, height float64) (q [4]calibrate.Pixel) {
+	for i, d := range [4][2]float64{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+		q[i], _ = f.pose.Project(calibrate.Vec3{(left + d[0]*width) / mmPerM, (top + d[1]*height) / mmPerM, 0})
+	}
+	return q
+}
+
+func (f *floorScene) pixels() metrics.FloorPixels {
+	px := metrics.FloorPixels{Usable: f.view.Floor.In, AreaM2: f.areaM2}
+	if f.view.TwoLights {
+		px.Unmixed, px.Fraction, px.Mixture = f.view.Unmixed.V, f.view.Fraction.V, f.view.Mixture.V
+		px.Lit = f.view.Lit.In
+	}
+	return px
+}
+
+func (f *floorScene) conditions(s metrics.FloorShares) metrics.FloorConditions {
+	c := metrics.FloorConditions{SunElevationDeg: f.sunElevation(), BurntShare: f.view.Burnt, AreaM2: s.AreaM2}
+	if px, err := vision.EdgeBlurPx(f.shot.Photo, f.seen); err == nil {
+		mm := px * f.mmPerPx
+		c.BlurMM = &mm
+	}
+	return c
+}

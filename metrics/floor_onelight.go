@@ -1,0 +1,48 @@
+package metrics
+
+import "fmt"
+
+// OneLight is a floor on which sun and shade do not show side by side: all of it
+// in the sun, all in the shade of a clear day, or no sun at all.
+type OneLight struct {
+	GreySeen      bool
+	GreyRedToBlue float64 // of the board's grey patch, linear light
+	Contrast      float64 // between light and dark patches of a fleck's size
+}
+
+// What the colour of one light says. The board's patch is grey, so its colour is
+// the light's. Shade of a clear day is lit by blue sky and, under a tree, by
+// leaves: never warmer than the day's balance. Direct sun is warmer than the sky
+// as a whole. An overcast sky is what white balance takes for neutral.
+const (
+	// blueShade: sky-lit shade of 8000 K and more against the 6500 K of sRGB
+	// white has a red to blue ratio under 0.8.
+	blueShade = 0.85
+	// warmSun: direct sun with sky at 5500 to 6200 K gives 1.03 to 1.2.
+	warmSun = 1.015
+	// oneLightSE is the standard error of a share told by colour alone, and
+	// oneLightFloor the smallest share that would have shown as a fleck.
+	oneLightSE    = 0.004
+	oneLightFloor = 0.01
+)
+
+// Share returns 1 or 0 with an interval, or why the photo will not do.
+func (o OneLight) Share() (Estimate, error) {
+	switch {
+	case o.GreySeen && o.GreyRedToBlue <= blueShade:
+		e := FromShare(0, oneLightSE, oneLightFloor)
+		e.Flags = append(e.Flags, "no sun on this floor: the board's blue light says clear-sky shade")
+		return e, nil
+	case o.GreySeen && o.GreyRedToBlue >= warmSun:
+		e := FromShare(1, oneLightSE, oneLightFloor)
+		e.Flags = append(e.Flags, "no shade on this floor: told from the board's warm light alone")
+		return e, nil
+	}
+	return Estimate{}, &Unusable{
+		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and show no sun beside shade, which differ %.0f-fold or more", o.Contrast, contrastLeast),
+		Mend:   "come back when the sun is out; if it was, take it again with a sun fleck and some shade in the picture",
+	}
+}
+
+// contrastLeast is the least contrast of sun to shade that counts as direct sun.
+const contrastLeast = 3.0

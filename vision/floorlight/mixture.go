@@ -1,0 +1,203 @@
+package floorlight
+
+import (
+	"math"
+	"sort"
+)
+
+// mixture is the split of a floor's log light: shade and sun as normal
+// distributions (reflectance is about log-normal), and between them penumbra, a
+// comb of fixed fractions f at log((1-f)e^shade + f e^sun).
+type mixture struct {
+	shade, sun     float64 // means of the log light
+	shadeSD, sunSD float64
+	weight         [2 + penumbraTeeth]float64 // shade, sun, penumbra
+	score          float64                    // log likelihood a pixel, prior included
+}
+
+const (
+	penumbraTeeth = 8
+	// priorContrast and priorSD: sun to shade is 5 to 20 under a canopy, 8 to 15
+	// mostly (trade notes 1.5, computed from clear-sky diffuse shares); as a
+	// log-normal, 10 times or over 1.65. It weighs as much as priorWeight of the
+	// pixels, so it speaks only where one of the two lights hardly shows.
+	priorContrast = 10.0
+	priorSD       = 0.5
+	priorWeight   = 0.01
+	// leastSD and mostSD hold the spread of a floor's reflectance at the grain's
+	// scale: even soil 0.15, litter and mulch 0.3 to 0.6.
+	leastSD, mostShadeSD, mostSunSD = 0.12, 1.0, 0.8
+	histogramBins                   = 240
+	mixtureRounds                   = 60
+	weightFloor                     = 1e-4
+	startSD                         = 0.4
+	startGap                        = 1.1 // ln 3: the least contrast that counts as sun
+)
+
+// penumbraFractions are the comb's teeth: denser where a step in f moves the
+// log most.
+func penumbraFractions() [penumbraTeeth]float64 {
+	return [penumbraTeeth]float64{.03, .08, .15, .25, .4, .55, .7, .85}
+}
+
+// shadeStarts are the shares of shade that the fit is started from; the best
+// end wins.
+func shadeStarts() []float64 { return []float64{.1, .3, .5, .7, .9, .97} }
+
+// fitMixture fits by expectation-maximisation on a histogram (Dempster, Laird
+// and Rubin 1977). log holds one value a pixel and is sorted in place.
+func fitMixture(log []float64) mixture {
+	sort.Float64s(log)
+	h := newHistogram(log)
+	best := mixture{score: math.Inf(-1)}
+	for _, q := range shadeStarts() {
+		m := startMixture(log, q)
+		for range mixtureRounds {
+			m.step(h)
+		}
+		if m.score > best.score {
+			best = m
+		}
+	}
+	return best
+}
+
+type histogram struct{ x, p []float64 }
+
+func newHistogram(sorted []float64) histogram {
+	n := len(sorted)
+	lo, hi := sorted[n/2000]-0.1, sorted[n-1-n/2000]+0.1
+	h := histogram{make([]float64, histogramBins), make([]float64, histogramBins)}
+	width := (hi - lo) / histogramBins
+	for i := range h.x {
+		h.x[i] = lo + (float64(i)+0.5)*width
+	}
+	for _, v := range sorted {
+		i := min(max(int((v-lo)/width), 0), histogramBins-1)
+		h.p[i] += 1 / float64(n)
+	}
+	return h
+}
+
+func startMixture(sorted []float64, shadeShare float64) mixture {
+	at := func(q float64) float64 { return sorted[int(q*float64(len(sorted)-1))] }
+	m := mixture{shadeSD: startSD, sunSD: startSD}
+	m.shade = at(shadeShare / 2)
+	m.sun = math.Max(at((1+shadeShare)/2), m.shade+startGap)
+	m.weight[0], m.weight[1] = shadeShare, 0.6*(1-shadeShare)
+	for k := range penumbraTeeth {
+		m.weight[2+k] = 0.4 * (1 - shadeShare) / penumbraTeeth
+	}
+	return m
+}
+
+// density returns each component's weighted density at x, but for 1/sqrt(2 pi).
+func (m *mixture) density(x float64) (d [2 + penumbraTeeth]float64) {
+	normal := func(mean, sd float64) float64 {
+		z := (x - mean) / sd
+		return math.Exp(-0.5*z*z) / sd
+	}
+	d[0] = m.weight[0] * normal(m.shade, m.shadeSD)
+	d[1] = m.weight[1] * normal(m.sun, m.sunSD)
+	es, eu := math.Exp(m.shade), math.Exp(m.sun)
+	for k, f := range penumbraFractions() {
+		d[2+k] = m.weight[2+k] * normal(math.Log((1-f)*es+f*eu), (1-f)*m.shadeSD+f*m.sunSD)
+	}
+	return d
+}
+
+// step is one round: shares of each bin, then new weights, means and spreads.
+func (m *mixture) step(h histogram) {
+	var w [2 + penumbraTeeth]float64
+	var sum, square [2]float64
+	score := 0.0
+	for i, x := range h.x {
+		d := m.density(x)
+		total := 1e-300
+		for _, v := range d {
+			total += v
+		}
+		score += h.p[i] * math.Log(total)
+		for k, v := range d {
+			w[k] += h.p[i] * v / total
+		}
+		for k := range 2 {
+			r := h.p[i] * d[k] / total
+			sum[k] += r * x
+			square[k] += r * x * x
+		}
+	}
+	z := (m.sun - m.shade - math.Log(priorContrast)) / priorSD
+	m.score = score - priorWeight*0.5*z*z
+	m.update(w, sum, square)
+}
+
+func (m *mixture) update(w [2 + penumbraTeeth]float64, sum, square [2]float64) {
+	m.shade = sum[0] / (w[0] + 1e-12)
+	sunMean := sum[1] / (w[1] + 1e-12)
+	m.shadeSD = spreadOf(w[0], m.shade, sum[0], square[0], mostShadeSD)
+	m.sunSD = spreadOf(w[1], sunMean, sum[1], square[1], mostSunSD)
+	prior := priorWeight / (priorSD * priorSD)
+	data := w[1] / (m.sunSD * m.sunSD)
+	m.sun = (sunMean*data + prior*(m.shade+math.Log(priorContrast))) / (data + prior)
+	m.weight = smoothComb(w)
+}
+
+func spreadOf(w, mean, sum, square, most float64) float64 {
+	v := (square - 2*mean*sum + mean*mean*w) / (w + 1e-12)
+	return math.Max(leastSD, math.Min(most, math.Sqrt(math.Max(v, 0))))
+}
+
+// smoothComb evens out the penumbra's weights, half with their neighbours' mean
+// (1 2 1), so that no tooth stands in for a kind of leaf; all stay above 0.
+func smoothComb(w [2 + penumbraTeeth]float64) (out [2 + penumbraTeeth]float64) {
+	out[0], out[1] = w[0], w[1]
+	for k := range penumbraTeeth {
+		here, left, right := w[2+k], w[2+max(k-1, 0)], w[2+min(k+1, penumbraTeeth-1)]
+		out[2+k] = 0.75*here + 0.125*left + 0.125*right
+	}
+	total := 0.0
+	for k := range out {
+		out[k] += weightFloor
+		total += out[k]
+	}
+	for k := range out {
+		out[k] /= total
+	}
+	return out
+}
+
+// fractionTable maps log light to the expected fraction, never falling.
+type fractionTable struct {
+	low, step float32
+	f         []float32
+}
+
+const tableSteps = 400
+
+func (m *mixture) table() fractionTable {
+	t := fractionTable{low: float32(m.shade), step: float32((m.sun - m.shade) / tableSteps), f: make([]float32, tableSteps+1)}
+	for i := range t.f {
+		d := m.density(m.shade + float64(i)*(m.sun-m.shade)/tableSteps)
+		mean, total := d[1], d[0]+d[1]+1e-300
+		for k, f := range penumbraFractions() {
+			mean += f * d[2+k]
+			total += d[2+k]
+		}
+		t.f[i] = float32(mean / total)
+		if i > 0 {
+			t.f[i] = max(t.f[i], t.f[i-1])
+		}
+	}
+	return t
+}
+
+func (t *fractionTable) at(v float32) float32 {
+	switch {
+	case v <= t.low:
+		return 0
+	case v >= t.low+tableSteps*t.step:
+		return 1
+	}
+	return t.f[int((v-t.low)/t.step)]
+}

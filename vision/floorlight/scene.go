@@ -1,0 +1,80 @@
+package floorlight
+
+import (
+	"math"
+
+	"rowlight/vision"
+)
+
+// scene is the floor's light, ready to be split.
+type scene struct {
+	w, h    int
+	grain   float64 // px of 10 mm
+	mask    *plane  // 1 on floor
+	count   int
+	light   *plane // green and blue, each over its mean on the floor, averaged
+	lum     *plane // luminance
+	logV    *plane // log of light smoothed at the grain's scale
+	mix     mixture
+	mixFrac *plane // the mixture's expected fraction
+}
+
+// logFloor keeps the log of black finite: 1/500 of the floor's mean light.
+const logFloor = 0.002
+
+func newScene(lin *vision.Linear, floor *vision.Mask, grain float64) *scene {
+	s := &scene{w: lin.W, h: lin.H, grain: grain, light: newPlane(lin.W, lin.H), lum: newPlane(lin.W, lin.H)}
+	s.restrict(floor)
+	var g, b float64
+	for i, m := range s.mask.v {
+		if m > 0 {
+			g += float64(lin.G[i])
+			b += float64(lin.B[i])
+		}
+	}
+	if s.count == 0 || g == 0 || b == 0 {
+		s.count = 0
+		return s
+	}
+	kg, kb := float32(0.5*float64(s.count)/g), float32(0.5*float64(s.count)/b)
+	for i := range s.light.v {
+		s.light.v[i] = kg*lin.G[i] + kb*lin.B[i]
+		s.lum.v[i] = lin.Lum(i)
+	}
+	return s
+}
+
+// restrict sets what counts as floor.
+func (s *scene) restrict(floor *vision.Mask) {
+	s.mask, s.count = newPlane(s.w, s.h), 0
+	for i, in := range floor.In {
+		if in {
+			s.mask.v[i] = 1
+			s.count++
+		}
+	}
+}
+
+// smooth takes the light at the grain's scale.
+func (s *scene) smooth() {
+	s.logV = s.light.smoothed(s.mask, s.grain)
+	for i, v := range s.logV.v {
+		s.logV.v[i] = float32(math.Log(math.Max(float64(v), 0) + logFloor))
+	}
+}
+
+// fit splits the smoothed light into shade, sun and penumbra.
+func (s *scene) fit() {
+	on := make([]float64, 0, s.count)
+	for i, v := range s.logV.v {
+		if s.mask.v[i] > 0 {
+			on = append(on, float64(v))
+		}
+	}
+	s.mix = fitMixture(on)
+	table := s.mix.table()
+	s.mixFrac = newPlane(s.w, s.h)
+	for i, v := range s.logV.v {
+		s.mixFrac.v[i] = table.at(v)
+	}
+}

@@ -1,0 +1,173 @@
+package floorlight
+
+import (
+	"math"
+	"sort"
+
+	"rowlight/calibrate"
+	"rowlight/vision"
+)
+
+const (
+	// shadeOf: only pixels surely in shade are compared. In the sun the tone
+	// curve eats texture and colour, and a lit patch must never be thrown out for
+	// being lit.
+	shadeOf = 0.15
+	// referenceGrains about the board is floor: 0.7 m, where the board was laid
+	// so that it shows.
+	referenceGrains = 70.0
+	// referenceLeast grains of it must be in shade to learn from.
+	referenceLeast = 100.0
+	// strangeZ: how far off the floor's colour and texture together, in robust
+	// SDs of three features, something must be.
+	strangeZ = 2.5
+	// strangeLeast is the least area left out, in square grains: 80 cm2, a hand.
+	// Smaller things hardly move a share and would be litter half the time.
+	strangeLeast = 80.0
+	featureGrain = 1.2
+	textureGrain = 2.0
+	// The least spread granted to each feature (log ratios of colour, log of
+	// texture): what white balance and local tone change across a photo.
+	redSpread, blueSpread, textureSpread = 0.05, 0.06, 0.12
+	textureFloor                         = 0.02
+)
+
+// standing marks shaded things that are not the floor near the board: another
+// colour, or smoother than the floor is, as bark out of focus or a leaf near the
+// lens. Colour is compared at the same brightness, by a robust line.
+func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mask {
+	out := vision.NewMask(s.w, s.h)
+	frac := s.mixFrac.smoothed(s.mask, featureGrain*s.grain)
+	var shade, ref []int
+	reach := referenceGrains * s.grain
+	for i, m := range s.mask.v {
+		if m == 0 || frac.v[i] >= shadeOf {
+			continue
+		}
+		shade = append(shade, i)
+		if math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach {
+			ref = append(ref, i)
+		}
+	}
+	if float64(len(ref)) < referenceLeast*s.grain*s.grain {
+		return out
+	}
+	strange := newPlane(s.w, s.h)
+	for _, f := range s.features(lin) {
+		s.addStrange(strange, f, shade, ref)
+	}
+	strange = strange.blurred(0.8 * s.grain)
+	for _, i := range shade {
+		out.In[i] = strange.v[i] > strangeZ*strangeZ
+	}
+	least := int(strangeLeast * s.grain * s.grain)
+	return grown(largeParts(out, least), int(math.Round(s.grain)))
+}
+
+type feature struct {
+	v      *plane
+	spread float64
+	below  bool // only less than expected is strange
+}
+
+func (s *scene) features(lin *vision.Linear) []feature {
+	channel := func(v []float32) *plane { return (&plane{s.w, s.h, v}).smoothed(s.mask, featureGrain*s.grain) }
+	r, g, b := channel(lin.R), channel(lin.G), channel(lin.B)
+	red, blue := newPlane(s.w, s.h), newPlane(s.w, s.h)
+	for i := range red.v {
+		lg := math.Log(float64(g.v[i]) + logFloor)
+		red.v[i] = float32(math.Log(float64(r.v[i])+logFloor) - lg)
+		blue.v[i] = float32(math.Log(float64(b.v[i])+logFloor) - lg)
+	}
+	return []feature{{red, redSpread, false}, {blue, blueSpread, false}, {s.texture(), textureSpread, true}}
+}
+
+// texture is the log of the local SD of log light, finer than a grain.
+func (s *scene) texture() *plane {
+	fine := newPlane(s.w, s.h)
+	for i, v := range s.light.v {
+		fine.v[i] = float32(math.Log(float64(v) + logFloor))
+	}
+	base := fine.smoothed(s.mask, featureGrain*s.grain)
+	for i := range fine.v {
+		d := fine.v[i] - base.v[i]
+		base.v[i] = d * d
+	}
+	out := base.smoothed(s.mask, textureGrain*s.grain)
+	for i, v := range out.v {
+		out.v[i] = float32(math.Log(math.Sqrt(float64(v)) + textureFloor))
+	}
+	return out
+}
+
+// addStrange adds the squared robust z of one feature.
+func (s *scene) addStrange(sum *plane, f feature, shade, ref []int) {
+	line, spread := s.robustLine(f.v, ref)
+	for _, i := range shade {
+		z := (float64(f.v.v[i]) - line.at(float64(s.logV.v[i]))) / (spread + f.spread)
+		if f.below {
+			z = math.Min(z, 0)
+		}
+		sum.v[i] += float32(z * z)
+	}
+}
+
+// clampedLine is a + b x, held at its ends.
+type clampedLine struct{ a, b, lo, hi float64 }
+
+func (l clampedLine) at(x float64) float64 { return l.a + l.b*math.Max(l.lo, math.Min(l.hi, x)) }
+
+const (
+	robustRounds = 6
+	// cauchyScale: residuals beyond 1.5 robust SDs lose their say.
+	cauchyScale = 1.5
+	madToSD     = 1.4826
+	mostFit     = 20000 // more pixels would not move the line
+)
+
+// robustLine fits the feature against the log light over ref by reweighted
+// least squares (Cauchy weights); spread is the residuals' MAD as an SD.
+func (s *scene) robustLine(f *plane, ref []int) (clampedLine, float64) {
+	stride := max(len(ref)/mostFit, 1)
+	var xs, ys, ws []float64
+	for k := 0; k < len(ref); k += stride {
+		xs, ys, ws = append(xs, float64(s.logV.v[ref[k]])), append(ys, float64(f.v[ref[k]])), append(ws, 1)
+	}
+	sorted := append([]float64(nil), xs...)
+	sort.Float64s(sorted)
+	n := len(sorted)
+	line := clampedLine{lo: sorted[n/50], hi: sorted[n-1-n/50]}
+	spread := 0.0
+	res := make([]float64, n)
+	for range robustRounds {
+		line.fit(xs, ys, ws)
+		for i := range xs {
+			res[i] = math.Abs(ys[i] - line.at(xs[i]))
+		}
+		abs := append([]float64(nil), res...)
+		sort.Float64s(abs)
+		spread = madToSD*abs[n/2] + 1e-6
+		for i, r := range res {
+			z := r / (cauchyScale * spread)
+			ws[i] = 1 / (1 + z*z)
+		}
+	}
+	return line, spread
+}
+
+func (l *clampedLine) fit(xs, ys, ws []float64) {
+	var w, x, y, xx, xy float64
+	for i := range xs {
+		c := math.Max(l.lo, math.Min(l.hi, xs[i]))
+		w += ws[i]
+		x += ws[i] * c
+		y += ws[i] * ys[i]
+		xx += ws[i] * c * c
+		xy += ws[i] * c * ys[i]
+	}
+	l.b = 0
+	if det := w*xx - x*x; det > 1e-9*w*w {
+		l.b = (w*xy - x*y) / det
+	}
+	l.a = (y - l.b*x) / w
+}
