@@ -30,6 +30,8 @@ type SidePlane struct {
 	CameraHeightM, CameraXM, DistanceM float64
 	// TreeSpacingM is the distance of trees in the row; 0 where not known.
 	TreeSpacingM float64
+	// RowSpacingM is the distance to the next row behind; 0 where not known.
+	RowSpacingM float64
 }
 
 // XM is the place of column i along the row.

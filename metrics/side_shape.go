@@ -13,8 +13,7 @@ type SidePoint struct{ XM, ZM float64 }
 type SideLength struct {
 	M, SDM float64
 	Points []SidePoint
-	// Bound is -1 where the true length is at least M (cut off by the frame), 0
-	// for a plain value.
+	// AtLeast is set where the frame cuts the tree off: M is then what is seen.
 	AtLeast bool
 	Reason  string // why there is none; M is then meaningless
 }
@@ -39,42 +38,16 @@ const (
 	// standSDM: the board's foot over the ground at the trunk; uneven ground and
 	// a stake pushed by hand (common practice).
 	standSDM = 0.04
-	// leastSlabCells of foliage make a slab's width.
+	// leastSlabM2 of foliage in a slab of 2 slabHalfM make a width.
 	leastSlabM2 = 0.01
 )
 
-// HeightM is the top of the foliage above the ground.
+// Height is the top of the foliage above the ground.
 func (t *SideTree) Height() SideLength {
-	p := t.Plane
-	drawn := t.heightQuantile(topQuantile)
-	m, depthSD := topOfCrown(t.halfWidths(), drawn, p.CameraHeightM, p.DistanceM)
-	l := SideLength{M: m, SDM: rss(depthSD, edgeSDM, standSDM), Points: []SidePoint{{t.topColumnM(drawn), drawn}}}
+	z, at, depthSD := t.top()
+	l := SideLength{M: z, SDM: rss(depthSD, edgeSDM, standSDM), Points: []SidePoint{at}}
 	l.AtLeast = t.CutTop
 	return l
-}
-
-// topColumnM is where along the row the top is.
-func (t *SideTree) topColumnM(zM float64) float64 {
-	a, b, ok := t.slab(zM, 0)
-	if !ok {
-		return t.TrunkM
-	}
-	return (a + b) / 2
-}
-
-// halfWidths is half the width as drawn at each hullStepM of height; -1 where
-// there is no foliage.
-func (t *SideTree) halfWidths() []float64 {
-	p := t.Plane
-	n := int(float64(p.H)*p.CellM/hullStepM) + 1
-	out := make([]float64, n)
-	for k := range out {
-		out[k] = -1
-		if a, b, ok := t.slabOf(float64(k)*hullStepM, 0.06, slabTrim); ok {
-			out[k] = (b - a) / 2
-		}
-	}
-	return out
 }
 
 // slab returns the left and right ends of the foliage within slabHalfM of a
@@ -162,6 +135,9 @@ func (t *SideTree) Profile() []SideWidth {
 		}
 		w := SideWidth{AtM: z, SideLength: t.widthOf(a, b)}
 		w.Points[0].ZM, w.Points[1].ZM = z, z
+		if t.inZone(z) {
+			w.SDM = rss(w.SDM, t.zoneSDM)
+		}
 		out = append(out, w)
 	}
 	return out

@@ -4,42 +4,80 @@ import "math"
 
 // SideShares are shares of the outline's area on the row's plane.
 type SideShares struct {
-	Foliage, Sky float64
-	// Thirds of the crown's height, bottom, middle, top: share filled by foliage;
-	// NaN where a third holds no outline.
+	// Plant is the share of leaves and wood, Sky of sky seen through the outline,
+	// Ground of ground.
+	Plant, Sky, Ground float64
+	// Thirds of the crown's height, bottom, middle, top: share of plant; NaN
+	// where a third holds no outline.
 	Thirds [3]float64
-	AreaM2 float64 // of the outline
+	// BehindSD is what the leaves of rows behind, seen through gaps low in the
+	// crown, leave open of Plant (of the thirds: BehindThirdSD).
+	BehindSD      float64
+	BehindThirdSD [3]float64
+	AreaM2        float64 // of the outline
 }
 
+// tally counts cells of the outline.
+type tally struct{ all, plant, sky float64 }
+
+func (a *tally) add(b tally) { a.all, a.plant, a.sky = a.all+b.all, a.plant+b.plant, a.sky+b.sky }
+
+// behindShare: gaps low in the crown show the rows behind as well as sky. If
+// the crown is as open there as over the rows behind, all the sky that is
+// missing is hidden by them; if it is denser there, none. Half of it is taken,
+// and the rest left open.
+const behindShare = 0.5
+
 // Shares counts what fills the outline. Cells outside the photo are left out.
+// NaN everywhere for an empty outline.
 func (t *SideTree) Shares() SideShares {
 	p := t.Plane
 	lo, hi := t.rowsOfOutline()
-	var area, leaf [3]float64
-	var sky, all, leaves float64
+	var thirds, zoned [3]tally
+	var clear, all tally
 	for j := lo; j <= hi; j++ {
-		third := min(2, 3*(j-lo)/(hi-lo+1))
-		for i := range p.W {
-			at := j*p.W + i
-			if !t.outline.in[at] || p.Kind[at] == SideUnseen {
-				continue
-			}
-			all++
-			area[third]++
-			switch {
-			case t.foliage.in[at]:
-				leaves++
-				leaf[third]++
-			case p.Kind[at] == SideSky:
-				sky++
-			}
+		k := min(2, 3*(j-lo)/(hi-lo+1))
+		row := t.tallyRow(j)
+		thirds[k].add(row)
+		all.add(row)
+		if z := p.ZM(j); t.inZone(z) && z > p.CameraHeightM {
+			zoned[k].add(row)
+		} else if z > t.zoneM {
+			clear.add(row)
 		}
 	}
-	s := SideShares{Foliage: leaves / all, Sky: sky / all, AreaM2: all * p.CellM * p.CellM}
-	for k := range s.Thirds {
-		s.Thirds[k] = leaf[k] / area[k]
+	s := SideShares{Sky: all.sky / all.all, AreaM2: all.all * p.CellM * p.CellM}
+	var hiddenAll float64
+	for k := range thirds {
+		hidden := 0.0
+		if clear.all > 0 {
+			hidden = behindShare * math.Max(0, clear.sky/clear.all*zoned[k].all-zoned[k].sky)
+		}
+		s.Thirds[k] = (thirds[k].plant - hidden) / thirds[k].all
+		s.BehindThirdSD[k] = hidden / thirds[k].all
+		hiddenAll += hidden
 	}
+	s.Plant, s.BehindSD = (all.plant-hiddenAll)/all.all, hiddenAll/all.all
+	s.Ground = (all.all - all.plant - all.sky) / all.all
 	return s
+}
+
+func (t *SideTree) tallyRow(j int) tally {
+	p := t.Plane
+	var n tally
+	for at := j * p.W; at < (j+1)*p.W; at++ {
+		if !t.outline.in[at] || p.Kind[at] == SideUnseen {
+			continue
+		}
+		n.all++
+		switch {
+		case t.foliage.in[at], p.Kind[at] == SideWood:
+			n.plant++
+		case p.Kind[at] == SideSky:
+			n.sky++
+		}
+	}
+	return n
 }
 
 func (t *SideTree) rowsOfOutline() (lo, hi int) {

@@ -25,6 +25,11 @@ type SideTree struct {
 	outline *cellSet
 	// Cut tells which edges of the photo cut the crown.
 	CutTop, CutLeft, CutRight bool
+	// Zone is set where the tree's sides had to be drawn, not read, behind what
+	// the next row shows over the level line: from footM to zoneM, the widths
+	// there uncertain by zoneSDM.
+	Zone                  bool
+	footM, zoneM, zoneSDM float64
 }
 
 // FindSideTree cuts the tree at the board out of the row: seams through the
@@ -42,11 +47,20 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 			t.foliage.in[j*p.W+i] = p.Kind[j*p.W+i] == SideFoliage
 		}
 	}
+	t.dropLoose()
 	if !t.keepCrown() {
-		return nil, &Unusable{Reason: "no foliage found over the board", Mend: "stand so that the whole tree at the board is in the picture, in daylight"}
+		return nil, noCrown()
+	}
+	t.clipZone()
+	if !t.keepCrown() {
+		return nil, noCrown()
 	}
 	t.findCuts()
 	return t, nil
+}
+
+func noCrown() error {
+	return &Unusable{Reason: "no foliage found over the board", Mend: "stand so that the whole tree at the board is in the picture, in daylight"}
 }
 
 // keepCrown leaves only the parts of the foliage that hang together (across

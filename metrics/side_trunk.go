@@ -3,11 +3,12 @@ package metrics
 import "math"
 
 const (
-	// A trunk is looked for between these heights above the ground, below most
+	// A trunk is looked for between these heights above the ground, under and in the
 	// skirts and above grass.
-	trunkLowM, trunkHighM = 0.10, 0.55
-	// trunkShare of the seen cells of a column that must look like wood.
-	trunkShare = 0.6
+	trunkLowM, trunkHighM = 0.05, 1.00
+	// trunkShare of what is not hidden by leaves or the board, that must look like
+	// wood; and the least share of the column that is not hidden.
+	trunkShare, trunkBare = 0.75, 0.35
 	// A trunk's breadth (common practice: orchard trees 5 to 50 cm).
 	trunkThinM, trunkThickM = 0.04, 0.60
 	// boardReachM: the board stands at the trunk; its middle is at most this far.
@@ -29,12 +30,11 @@ func trunksAt(p *SidePlane) []float64 {
 			case SideWood:
 				wood++
 				seen++
-			case SideUnseen, SideBoard:
-			default:
+			case SideGround:
 				seen++
 			}
 		}
-		is[i] = 3*seen > hi-lo && float64(wood) >= trunkShare*float64(seen)
+		is[i] = float64(seen) > trunkBare*float64(hi-lo) && float64(wood) >= trunkShare*float64(seen)
 	}
 	return runsOf(p, is)
 }

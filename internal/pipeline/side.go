@@ -47,7 +47,7 @@ func measureSide(s Shot) (ShotResult, error) {
 			Mend:   "take it by day with the exposure turned up",
 		}
 	}
-	tree, err := metrics.FindSideTree(scene.plane(view, s.Set.TreeSpacingM))
+	tree, err := metrics.FindSideTree(scene.plane(view, s.Set))
 	if err != nil {
 		return ShotResult{}, err
 	}

@@ -1,6 +1,7 @@
 package pipeline
 
 import (
+	"fmt"
 	"math"
 
 	"rowlight/internal/orchard"
@@ -8,39 +9,145 @@ import (
 	"rowlight/vision/sideview"
 )
 
+const (
+	sideMethod = "photo"
+	// cutHighRel: a tree cut off by the frame is at least as large as seen; half
+	// as much again is taken as the end of what it may be (a photo that holds less
+	// than two thirds of the tree is of little use anyway).
+	cutHighRel = 1.5
+	// Shares: the error of classing leaf edges (a share of the share) and of the
+	// outline's own course.
+	shareSD, shareRelSD = 0.025, 0.10
+	// leastShare is the smallest share that could be seen: a leaf in a crown.
+	leastShare = 0.002
+	// gapEdgeSDM is the error of a gap's edge on each side, half a leaf's breadth.
+	gapEdgeSDM = 0.03
+	// weakSplit: under this d' of leaf and ground by colour (69 % right at 1, 93 %
+	// at 3) what hangs under the level line is uncertain; said from 1.5 down.
+	weakSplit = 1.5
+	sideGaps  = 3
+)
+
+// sideResult gathers the numbers of a tree in the record's order.
 func sideResult(s Shot, c *sideScene, v *sideview.View, t *metrics.SideTree) ShotResult {
-	var out ShotResult
-	add := func(m orchard.Measurement) { out.Measurements = append(out.Measurements, m) }
-	add(c.length(orchard.HeightM, t.Height()))
-	add(c.length(orchard.CrownBaseM, t.Base()))
-	add(c.length(orchard.CrownWidthM, t.Width()))
-	for _, w := range t.Profile() {
-		m := c.length(orchard.WidthAtHeightM, w.SideLength)
-		at := w.AtM
-		m.AtM = &at
-		add(m)
-	}
-	sh := t.Shares()
-	add(share(orchard.DensityFraction, sh.Foliage))
-	add(share(orchard.SkyGapFraction, sh.Sky))
-	_ = math.Pi
-	return out
+	r := &sideReport{scene: c, view: v, tree: t}
+	r.flags(s)
+	r.lengths()
+	r.shares()
+	r.gaps()
+	r.out.Overlay = r.draw(s)
+	return r.out
 }
 
-func (c *sideScene) length(q orchard.Quantity, l metrics.SideLength) orchard.Measurement {
-	m := orchard.Measurement{Quantity: q, Unit: "m", Method: "photo"}
-	if l.Reason != "" {
-		m.Absent = l.Reason
-		return m
+type sideReport struct {
+	scene *sideScene
+	view  *sideview.View
+	tree  *metrics.SideTree
+	found []metrics.SideGap
+	out   ShotResult
+}
+
+func (r *sideReport) add(m orchard.Measurement) { r.out.Measurements = append(r.out.Measurements, m) }
+
+func (r *sideReport) flags(s Shot) {
+	flag := func(on bool, text string) {
+		if on {
+			r.out.Flags = append(r.out.Flags, text)
+		}
 	}
-	sd := c.withPose(l)
+	t := r.tree
+	flag(t.CutTop, "the top of the tree is cut off by the picture: step back")
+	flag(t.CutLeft || t.CutRight, "the side of the tree is cut off by the picture: step back or turn")
+	flag(!t.Trunk, "no trunk seen at the board: the tree is taken to stand at the board")
+	flag(t.Zone, fmt.Sprintf("rows behind show up to %.1f m: the sides there are drawn between what is clear over and under it", t.ZoneTopM()))
+	flag(r.noSky(), "no open sky in the picture: gaps and top cannot be told")
+	flag(r.view.FoliageGround < weakSplit, "leaves and ground have nearly one colour: the lowest foliage is uncertain")
+}
+
+func (r *sideReport) noSky() bool { return r.view.SkySeed < skyLeast }
+
+func (r *sideReport) lengths() {
+	t := r.tree
+	r.add(r.length(orchard.HeightM, t.Height()))
+	r.add(r.length(orchard.CrownBaseM, t.Base()))
+	r.add(r.length(orchard.CrownWidthM, t.Width()))
+	for _, w := range t.Profile() {
+		m := r.length(orchard.WidthAtHeightM, w.SideLength)
+		at := w.AtM
+		m.AtM = &at
+		r.add(m)
+	}
+	if q, sd, ok := t.TopToBottom(); ok {
+		r.add(interval(orchard.TopToBottomWidth, "1", q, math.Max(0, q-metrics.Z95*sd), q+metrics.Z95*sd))
+	} else {
+		r.add(absent(orchard.TopToBottomWidth, "1", "the crown is too short or too thin to compare its thirds"))
+	}
+	r.add(r.length(orchard.ShoulderM, t.Shoulder()))
+}
+
+// length is a measurement of a length with the pose's error in its interval.
+func (r *sideReport) length(q orchard.Quantity, l metrics.SideLength) orchard.Measurement {
+	if l.Reason != "" {
+		return absent(q, "m", l.Reason)
+	}
+	if math.IsNaN(l.M) {
+		return absent(q, "m", "no foliage found over the board: see that the whole tree is in the picture")
+	}
+	sd := r.scene.withPose(l)
 	lo, hi := math.Max(0, l.M-metrics.Z95*sd), l.M+metrics.Z95*sd
-	v := l.M
-	m.Value, m.Low95, m.High95 = &v, &lo, &hi
+	if !l.AtLeast {
+		return interval(q, "m", l.M, lo, hi)
+	}
+	m := interval(q, "m", l.M, lo, math.Max(hi, cutHighRel*l.M))
+	m.Flags = []string{fmt.Sprintf("at least %.1f m: cut off by the picture", l.M)}
 	return m
 }
 
-func share(q orchard.Quantity, p float64) orchard.Measurement {
-	e := metrics.FromShare(p, 0.02+0.1*p, 0.005)
-	return orchard.Measurement{Quantity: q, Unit: "1", Method: "photo", Value: &e.Value, Low95: &e.Low95, High95: &e.High95}
+func (r *sideReport) shares() {
+	s := r.tree.Shares()
+	if r.noSky() {
+		for _, q := range []orchard.Quantity{orchard.DensityFraction, orchard.DensityTop, orchard.DensityMiddle, orchard.DensityBottom, orchard.SkyGapFraction} {
+			r.add(absent(q, "1", "no open sky in the picture: stand so that sky is seen over and through the tree"))
+		}
+		return
+	}
+	r.add(sideShare(orchard.DensityFraction, s.Plant, s.BehindSD))
+	for k, q := range []orchard.Quantity{orchard.DensityBottom, orchard.DensityMiddle, orchard.DensityTop} {
+		r.add(sideShare(q, s.Thirds[k], s.BehindThirdSD[k]))
+	}
+	r.add(sideShare(orchard.SkyGapFraction, s.Sky, 0))
+}
+
+// sideShare is a share with the errors of classing and outline, and more.
+func sideShare(q orchard.Quantity, p, moreSD float64) orchard.Measurement {
+	if math.IsNaN(p) {
+		return absent(q, "1", "that part of the tree is not in the picture")
+	}
+	p = math.Max(0, math.Min(1, p))
+	sd := math.Hypot(math.Hypot(shareSD, shareRelSD*math.Min(p, 1-p)), moreSD)
+	e := metrics.FromShare(p, sd, leastShare)
+	return interval(q, "1", e.Value, e.Low95, e.High95)
+}
+
+func (r *sideReport) gaps() {
+	if r.noSky() {
+		r.add(absent(orchard.LargestGapM, "m", "no open sky in the picture: stand so that sky is seen through the tree"))
+		return
+	}
+	r.found = r.tree.Gaps(sideGaps)
+	if len(r.found) == 0 {
+		r.add(absent(orchard.LargestGapM, "m", "no gap found: the outline is full"))
+		return
+	}
+	d := r.found[0].DiameterM
+	sd := math.Hypot(math.Sqrt2*gapEdgeSDM, 0.05*d)
+	r.add(interval(orchard.LargestGapM, "m", d, math.Max(0, d-metrics.Z95*sd), d+metrics.Z95*sd))
+}
+
+func interval(q orchard.Quantity, unit string, v, lo, hi float64) orchard.Measurement {
+	return orchard.Measurement{Quantity: q, Unit: unit, Method: sideMethod, Value: &v, Low95: &lo, High95: &hi}
+}
+
+func absent(q orchard.Quantity, unit, why string) orchard.Measurement {
+	return orchard.Measurement{Quantity: q, Unit: unit, Method: sideMethod, Absent: why}
 }

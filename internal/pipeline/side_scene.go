@@ -78,11 +78,11 @@ func (c *sideScene) lineAt(zM float64) func(x float64) float64 {
 }
 
 // plane resamples the classed photo onto the row's plane.
-func (c *sideScene) plane(v *sideview.View, spacingM float64) *metrics.SidePlane {
+func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane {
 	w, h := int(2*sideReachM/sideCellM), int(sideTopM/sideCellM)
 	p := &metrics.SidePlane{
 		W: w, H: h, CellM: sideCellM, LeftM: -sideReachM,
-		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: spacingM,
+		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 	}
 	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
 	for j := range h {

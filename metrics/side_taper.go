@@ -1,0 +1,78 @@
+package metrics
+
+import "math"
+
+// leastCrownForShapeM of crown height make thirds worth comparing.
+const leastCrownForShapeM = 0.6
+
+// Thirds are the widths of the crown's top and bottom third (the 96 % width of
+// the foliage in each, as drawn); ok is false where one is not there.
+func (t *SideTree) Thirds() (topM, bottomM, sdM float64, ok bool) {
+	p := t.Plane
+	lo, hi := t.heightQuantile(baseQuantile), t.heightQuantile(topQuantile)
+	if !(hi-lo >= leastCrownForShapeM) {
+		return 0, 0, 0, false
+	}
+	third := (hi - lo) / 3
+	a, b, okLow := t.extent(p.Row(lo), p.Row(lo+third), slabTrim)
+	c, d, okHigh := t.extent(p.Row(hi-third), p.Row(hi), slabTrim)
+	if !okLow || !okHigh {
+		return 0, 0, 0, false
+	}
+	bottom, top := 2*silhouetteRadius((b-a)/2, p.DistanceM), 2*silhouetteRadius((d-c)/2, p.DistanceM)
+	sd := rss(math.Sqrt2*edgeSDM, widthShapeRelSD*bottom)
+	if t.inZone(lo + third/2) {
+		sd = rss(sd, t.zoneSDM)
+	}
+	return top, bottom, sd, bottom > 0
+}
+
+// Shoulder is how far the crown's widest half metre stands out over its bottom
+// third, a side: half the difference of their widths, 0 where it does not.
+func (t *SideTree) Shoulder() SideLength {
+	_, bottom, sd, ok := t.Thirds()
+	if !ok {
+		return SideLength{Reason: "the crown is too short or too thin to compare its thirds"}
+	}
+	widest := SideWidth{}
+	for _, w := range t.Profile() {
+		if w.M > widest.M {
+			widest = w
+		}
+	}
+	m := math.Max(0, (widest.M-bottom)/2)
+	return SideLength{M: m, SDM: rss(sd, widest.SDM) / 2, Points: widest.Points}
+}
+
+// TopToBottom is the width of the top third over that of the bottom third with
+// one standard deviation; ok is false where there is none.
+func (t *SideTree) TopToBottom() (ratio, sd float64, ok bool) {
+	top, bottom, sdM, ok := t.Thirds()
+	if !ok {
+		return 0, 0, false
+	}
+	r := top / bottom
+	sdTop := rss(math.Sqrt2*edgeSDM, widthShapeRelSD*top)
+	return r, r * rss(sdTop/math.Max(top, edgeSDM), sdM/bottom), true
+}
+
+// Outline returns the rows of the outline from the ground up: its height and
+// its left and right ends; rows without it are left out. For drawing.
+func (t *SideTree) Outline() (zM, leftM, rightM []float64) {
+	p := t.Plane
+	for j := range p.H {
+		lo, hi := -1, -1
+		for i := range p.W {
+			if t.outline.in[j*p.W+i] {
+				if lo < 0 {
+					lo = i
+				}
+				hi = i
+			}
+		}
+		if lo >= 0 {
+			zM, leftM, rightM = append(zM, p.ZM(j)), append(leftM, p.XM(lo)), append(rightM, p.XM(hi))
+		}
+	}
+	return zM, leftM, rightM
+}
