@@ -1,0 +1,95 @@
+package metrics
+
+import "math"
+
+// crown is the shape all trees of the two rows share: a box with rounded edges
+// (superellipsoid of exponent 4: between a round crown and a hedged wall),
+// its leaves thinning out across its surface.
+type crown struct {
+	halfDepthM  float64 // across the row
+	halfLengthM float64 // along it
+	baseM, topM float64 // above the ground
+	perM        float64 // share of sight taken per metre, -d ln(open)/dm
+}
+
+// density is the leaf density at a place relative to the crown's middle: 1
+// inside, a half on the surface.
+func (c crown) density(across, along, z float64) float64 {
+	x, y := across/c.halfDepthM, along/c.halfLengthM
+	h := (2*z - c.topM - c.baseM) / (c.topM - c.baseM)
+	x, y, h = x*x, y*y, h*h
+	q := x*x + y*y + h*h
+	q *= q
+	return 1 / (1 + q*q)
+}
+
+const (
+	// Sights are summed across a row in steps of its crowns' half depth, out to
+	// where a crown's leaves have gone.
+	crossSteps, crossReach = 7, 1.3
+	// sideClear: a sight steeper to the side than this sees trees beside the
+	// camera, too near to be like crowns.
+	sideLeast = 0.03
+)
+
+// open is the chance that a sight passes a row. right is measured outward.
+func (a *Alley) open(r alleyRow, c crown, outward, up float64) float64 {
+	if outward < sideLeast {
+		return 1
+	}
+	step := 2 * crossReach * c.halfDepthM / crossSteps
+	var tau float64
+	for i := range crossSteps {
+		across := -crossReach*c.halfDepthM + (float64(i)+0.5)*step
+		x := r.lineM + across
+		if x <= 0 {
+			continue
+		}
+		y := x / outward
+		z := a.scene.CameraHeightM + up*y
+		if z < 0 || z > c.topM*1.3 {
+			continue
+		}
+		k, along := r.nearest(y, a.SpacingM)
+		tau += c.density(across-r.offM[k], along, z)
+	}
+	length := step * math.Sqrt(1+(1+up*up)/(outward*outward))
+	return math.Exp(-c.perM * tau * length)
+}
+
+// nearest is the tree next to a place along the row, and how far from it.
+func (r alleyRow) nearest(y, spacing float64) (tree int, along float64) {
+	k := math.Round((y - r.firstM) / spacing)
+	return int(k), y - r.firstM - k*spacing
+}
+
+// faceShare: the wall's face is where 2 % of the leaves lie nearer to the
+// alley, of those within a metre of the innermost: what a tape held against the
+// wall would call the face.
+const faceShare = 0.02
+
+// faceM is how far the face stands before the trees' line, at a place along the
+// row from the nearest tree; sliceM to either side of it count.
+func (c crown) faceM(along, sliceM float64) float64 {
+	const steps, slices = 120, 5
+	most := 2 * c.halfDepthM
+	var cum [steps + 1]float64
+	for i := range steps {
+		across := -most + most*(float64(i)+0.5)/steps
+		var sum float64
+		for j := range slices {
+			y := along + sliceM*(2*float64(j)+1-slices)/slices
+			for h := -0.9; h < 1; h += 0.2 {
+				z := (c.topM+c.baseM)/2 + h*(c.topM-c.baseM)/2
+				sum += c.density(across, y, z)
+			}
+		}
+		cum[i+1] = cum[i] + sum
+	}
+	for i := range steps {
+		if cum[i+1] >= faceShare*cum[steps] {
+			return most - most*float64(i)/steps
+		}
+	}
+	return c.halfDepthM
+}

@@ -1,0 +1,173 @@
+package metrics
+
+import "math"
+
+const (
+	// treeOffSDM is how far a tree's wall stands off the row's mean line: uneven
+	// pruning, a bend of the row, a tree that leans into the alley.
+	treeOffSDM = 0.15
+	// The places tried for each tree, and how far along the alley trees are told
+	// apart.
+	offSteps, offStepM = 4, 0.1
+	treeFarM           = 14.0
+	// faceLocalSDM: the face of a single half metre of wall scatters about the
+	// crowns' mean face, by the clusters of leaves that happen to hang there.
+	faceLocalSDM = 0.10
+	// modelDepthRelSD is what the model's form adds: real crowns are no rounded boxes,
+	// and a crown's depth is read from how its outline moves against its trunk.
+	modelDepthRelSD = 0.15
+)
+
+// placeEachTree moves each tree near the camera to where its own outline and its
+// own foot put it, given the rows and the crown.
+func (a *Alley) placeEachTree(f *alleyFit) {
+	for k := range a.rows {
+		r := &a.rows[k]
+		r.offM, r.offSDM = map[int]float64{}, map[int]float64{}
+		first := int(math.Floor((1 - r.firstM) / a.SpacingM))
+		last := int(math.Ceil((treeFarM - r.firstM) / a.SpacingM))
+		for range 2 {
+			for t := first; t <= last; t++ {
+				a.placeTree(k, t)
+			}
+		}
+	}
+	a.setErrors(f)
+}
+
+// placeTree takes one tree's offset as the mean over places tried, weighted by
+// the sights that pass it, its foot and the prior.
+func (a *Alley) placeTree(k, tree int) {
+	r := &a.rows[k]
+	var cost [2*offSteps + 1]float64
+	least := math.Inf(1)
+	near := a.sightsPast(k, tree)
+	for i := range cost {
+		off := float64(i-offSteps) * offStepM
+		r.offM[tree] = off
+		c := off * off / (2 * treeOffSDM * treeOffSDM)
+		c += a.footCost(k, tree, off)
+		for _, s := range near {
+			p := fogShare + (1-2*fogShare)*(1-a.open(*r, a.crown, s.Right, s.Up))
+			if s.Canopy {
+				c -= math.Log(p) / sightsPerVote
+			} else {
+				c -= math.Log(1-p) / sightsPerVote
+			}
+		}
+		cost[i], least = c, math.Min(least, c)
+	}
+	var w, m, m2 float64
+	for i, c := range cost {
+		off, p := float64(i-offSteps)*offStepM, math.Exp(least-c)
+		w, m, m2 = w+p, m+p*off, m2+p*off*off
+	}
+	m, m2 = m/w, m2/w
+	r.offM[tree] = m
+	r.offSDM[tree] = math.Sqrt(math.Max(0, m2-m*m) + offStepM*offStepM/12)
+}
+
+// sightsPast are the sights that may meet a tree, Right turned outward.
+func (a *Alley) sightsPast(k, tree int) []AlleyRay {
+	r := a.rows[k]
+	y := r.firstM + float64(tree)*a.SpacingM
+	in := math.Max(0.1, r.lineM-1.5*a.crown.halfDepthM)
+	out := r.lineM + 1.5*a.crown.halfDepthM
+	lo := in / math.Max(0.5, y+a.SpacingM)
+	hi := out / math.Max(0.5, y-a.SpacingM)
+	var s []AlleyRay
+	for _, ray := range a.scene.Rays {
+		if o := ray.Right * r.side; o > lo && o < hi {
+			s = append(s, AlleyRay{o, ray.Up, ray.Canopy})
+		}
+	}
+	return s
+}
+
+// footCost is what the tree's own foot says of its offset, nothing where no
+// foot is seen.
+func (a *Alley) footCost(k, tree int, off float64) float64 {
+	r := a.rows[k]
+	if !r.known {
+		return 0
+	}
+	y := r.firstM + float64(tree)*a.SpacingM
+	best := 0.0
+	for _, f := range a.scene.Feet {
+		x := f.RightM * r.side
+		if math.Abs(f.AheadM-y) > 2*footAlong(f) || f.Score < footLeastScore || math.Abs(x-r.lineM) > 0.5 {
+			continue
+		}
+		d := (x - r.lineM - off) / (0.5 * footOffM)
+		// A foot may be no foot: its say is bounded.
+		best = math.Max(best, math.Min(f.Score, 1)*math.Log(0.1+0.9*math.Exp(-d*d/2))+2.4)
+	}
+	return -best
+}
+
+// setErrors takes the error of the mean clear width from the fit: the sum of
+// both lines less twice the face's depth, through their joint covariance.
+func (a *Alley) setErrors(f *alleyFit) {
+	w := a.crown.halfDepthM
+	var grad [alleyUnknowns]float64
+	grad[uDepth], grad[uLeft], grad[uRight] = -2*w*faceOverDepth(a.crown), 1, 1
+	var v float64
+	for i := range grad {
+		for j := range grad {
+			v += grad[i] * f.cov.At(i, j) * grad[j]
+		}
+	}
+	a.widthSDM = math.Sqrt(math.Max(v, 0))
+}
+
+func faceOverDepth(c crown) float64 { return c.faceM(0, boardSliceM) / c.halfDepthM }
+
+// lineAt is where a row's trees stand at a place along it, between two trees by
+// the straight line between them.
+func (r alleyRow) lineAt(y, spacing float64) (m, sdM float64) {
+	t := (y - r.firstM) / spacing
+	k := int(math.Floor(t))
+	w := t - float64(k)
+	sd := func(k int) float64 {
+		if s, ok := r.offSDM[k]; ok {
+			return s
+		}
+		return treeOffSDM
+	}
+	return r.lineM + (1-w)*r.offM[k] + w*r.offM[k+1], math.Hypot((1-w)*sd(k), w*sd(k+1))
+}
+
+// FaceRightM is the place of the right or left wall's face at a distance ahead
+// of the camera, metres to the right of the camera (left is negative).
+func (a *Alley) FaceRightM(right bool, aheadM float64) float64 {
+	r := a.rows[0]
+	if right {
+		r = a.rows[1]
+	}
+	return r.side*a.faceOutM(r, aheadM, boardSliceM) + a.headingRad*aheadM
+}
+
+// boardSliceM: the leaves this far before and behind the board's plane count for
+// the width at the board.
+const boardSliceM = 0.25
+
+// faceOutM is a face's distance outward from the camera's line along the rows.
+func (a *Alley) faceOutM(r alleyRow, aheadM, sliceM float64) float64 {
+	line, _ := r.lineAt(aheadM, a.SpacingM)
+	_, along := r.nearest(aheadM, a.SpacingM)
+	return line - a.crown.faceM(along, sliceM)
+}
+
+// ClearAt is the clear width at a distance ahead of the camera, face to face:
+// between the places where 2 % of the leaves within a metre of the innermost
+// stand nearer to the alley, on each side.
+func (a *Alley) ClearAt(aheadM float64) Estimate { return a.clear(aheadM, boardSliceM) }
+
+func (a *Alley) clear(aheadM, sliceM float64) Estimate {
+	m := a.faceOutM(a.rows[0], aheadM, sliceM) + a.faceOutM(a.rows[1], aheadM, sliceM)
+	_, l := a.rows[0].lineAt(aheadM, a.SpacingM)
+	_, r := a.rows[1].lineAt(aheadM, a.SpacingM)
+	form := 2 * modelDepthRelSD * a.crown.halfDepthM
+	sd := math.Sqrt(a.widthSDM*a.widthSDM + l*l + r*r + 2*faceLocalSDM*faceLocalSDM + form*form)
+	return Estimate{Value: math.Max(m, 0), Low95: math.Max(0, m-Z95*sd), High95: math.Max(0, m+Z95*sd)}
+}

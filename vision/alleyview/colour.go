@@ -1,0 +1,169 @@
+package alleyview
+
+import (
+	"math"
+
+	"rowlight/vision"
+)
+
+const (
+	// skyBlue: sky, blue or white, sends about as much blue as green; leaf, soil
+	// and bark send clearly less (reflectance rises from blue to red; leaves peak
+	// in the green).
+	skyBlue = 0.85
+	// skyLight: open sky is at least this share of the brightest tenth above the
+	// horizon; clearly blue light (skyVeryBlue) may be darker, down to skyDark.
+	skyLight    = 0.35
+	skyVeryBlue = 1.25
+	skyDark     = 0.08
+	// Histogram of colour: ln(R/G), ln(B/G) and ln(luminance) in steps, each
+	// from its low end; values beyond fall in the end bins.
+	ratioBins, lumBins = 24, 8
+	redLow, redStep    = -1.0, 0.1
+	blueLow, blueStep  = -2.2, 0.1
+	lumLow, lumStep    = -6.0, 0.75
+	darkFloor          = 1e-3 // keeps logarithms finite: 8-bit's third step
+	colourCells        = ratioBins * ratioBins * lumBins
+	blurPasses         = 1
+	pseudoCount        = 2e-5 // a colour never seen votes for neither class
+	mostOdds           = 4.0  // a single pixel never decides more than e^4 : 1
+	oddsHalfPx         = 1    // votes are pooled over 3 x 3 px, under a leaf's width
+	leastSeed          = 200  // pixels of each class to learn from
+)
+
+// findSky marks open sky above the horizon and near it.
+func findSky(l *vision.Linear, z []zone) []bool {
+	bright := topTenth(l, z)
+	sky := make([]bool, len(z))
+	for i := range z {
+		if z[i] != above && z[i] != near {
+			continue
+		}
+		r, g, b, lum := l.R[i], l.G[i], l.B[i], float64(l.Lum(i))
+		white := b > skyBlue*g && b > skyBlue*r && lum > skyLight*bright
+		blue := b > skyVeryBlue*g && b > skyVeryBlue*r && lum > skyDark*bright
+		sky[i] = white || blue
+	}
+	return sky
+}
+
+// topTenth is the luminance that a tenth of the pixels above the horizon exceed.
+func topTenth(l *vision.Linear, z []zone) float64 {
+	const bins = 1000
+	var hist [bins + 1]int
+	n := 0
+	for i := range z {
+		if z[i] == above {
+			hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
+			n++
+		}
+	}
+	seen := 0
+	for b := bins; b > 0; b-- {
+		if seen += hist[b]; seen > n/10 {
+			return float64(b) / bins
+		}
+	}
+	return 0
+}
+
+// learnFloor fills Odds below the horizon: the floor's colours are learned from
+// the seed before the camera, the canopy's from what stands above the horizon.
+func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
+	cell := make([]int32, len(z))
+	floor, canopy := make([]float64, colourCells), make([]float64, colourCells)
+	var nFloor, nCanopy float64
+	for i := range z {
+		cell[i] = colourCell(l, i)
+		switch {
+		case z[i] == seed:
+			floor[cell[i]]++
+			nFloor++
+		case z[i] == above && !sky[i]:
+			canopy[cell[i]]++
+			nCanopy++
+		}
+	}
+	if nFloor < leastSeed || nCanopy < leastSeed {
+		return
+	}
+	for range blurPasses {
+		blurCells(floor)
+		blurCells(canopy)
+	}
+	vote := make([]float32, colourCells)
+	for c := range vote {
+		odds := math.Log((canopy[c]/nCanopy + pseudoCount) / (floor[c]/nFloor + pseudoCount))
+		vote[c] = float32(math.Max(-mostOdds, math.Min(mostOdds, odds)))
+	}
+	for i := range z {
+		if z[i] != above && z[i] != sheet {
+			v.Odds[i] = vote[cell[i]]
+		}
+	}
+	v.Odds = boxMean(v.Odds, v.W, v.H, oddsHalfPx)
+	var right float64
+	for i := range z {
+		switch {
+		case z[i] == seed && vote[cell[i]] < 0:
+			right += 0.5 / nFloor
+		case z[i] == above && !sky[i] && vote[cell[i]] > 0:
+			right += 0.5 / nCanopy
+		}
+	}
+	v.Separation = math.Max(0, 2*right-1)
+}
+
+func colourCell(l *vision.Linear, i int) int32 {
+	g := math.Log(float64(l.G[i]) + darkFloor)
+	r := math.Log(float64(l.R[i])+darkFloor) - g
+	b := math.Log(float64(l.B[i])+darkFloor) - g
+	y := math.Log(float64(l.Lum(i)) + darkFloor)
+	return int32((bin(r, redLow, redStep, ratioBins)*ratioBins+bin(b, blueLow, blueStep, ratioBins))*lumBins + bin(y, lumLow, lumStep, lumBins))
+}
+
+func bin(v, low, step float64, n int) int {
+	return int(math.Max(0, math.Min(float64(n-1), math.Floor((v-low)/step))))
+}
+
+// blurCells smooths the histogram by (1 2 1)/4 along each axis: neighbouring
+// colours are one material.
+func blurCells(h []float64) {
+	for _, axis := range [3]struct{ stride, n int }{{1, lumBins}, {lumBins, ratioBins}, {lumBins * ratioBins, ratioBins}} {
+		src := append([]float64(nil), h...)
+		for c := range h {
+			k := c / axis.stride % axis.n
+			lo, hi := c, c
+			if k > 0 {
+				lo = c - axis.stride
+			}
+			if k < axis.n-1 {
+				hi = c + axis.stride
+			}
+			h[c] = (src[lo] + 2*src[c] + src[hi]) / 4
+		}
+	}
+}
+
+// boxMean averages over (2 half + 1)^2 px, fewer at the edges.
+func boxMean(src []float32, w, h, half int) []float32 {
+	mid, out := make([]float32, len(src)), make([]float32, len(src))
+	for y := range h {
+		runMean(src[y*w:], mid[y*w:], w, 1, half)
+	}
+	for x := range w {
+		runMean(mid[x:], out[x:], h, w, half)
+	}
+	return out
+}
+
+func runMean(src, dst []float32, n, stride, half int) {
+	for i := range n {
+		lo, hi := max(0, i-half), min(n-1, i+half)
+		var s float32
+		for k := lo; k <= hi; k++ {
+			s += src[k*stride]
+		}
+		dst[i*stride] = s / float32(hi-lo+1)
+	}
+}

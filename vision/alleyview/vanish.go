@@ -1,0 +1,102 @@
+package alleyview
+
+import (
+	"math"
+
+	"rowlight/calibrate"
+)
+
+const (
+	// vanishGridPx spaces the pixels that vote for the vanishing point, in
+	// working pixels: about a leaf's width at the board.
+	vanishGrid = 10
+	// vanishBins of angle around the point, 5 degrees each: a wall's edge is
+	// ragged by more.
+	vanishBins = 72
+	// The pixels that vote lie within these distances of the point, as shares of
+	// the photo's longer side: nearer ones are leaf noise, farther ones see trees
+	// beside the camera.
+	vanishNear, vanishFar = 0.02, 0.42
+)
+
+// Vanishing finds the point of the photo that the rows run to, near a first
+// guess: a straight alley shows the same class all along each line from that
+// point, so the point is where the class is told best by the angle around it
+// (the least entropy of open against canopy, given the angle). reachPx is how
+// far from the guess to look. bitsGained is what the angle tells of the class,
+// in bits a pixel; near 0 means no alley.
+func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.Pixel, bitsGained float64) {
+	votes := v.vanishVotes()
+	long := math.Max(float64(v.W), float64(v.H)) * float64(v.Factor)
+	at, bitsGained = guess, -1.0
+	const steps, rounds = 5, 4
+	for range rounds {
+		centre := at
+		for i := -steps; i <= steps; i++ {
+			for j := -steps; j <= steps; j++ {
+				p := calibrate.Pixel{X: centre.X + reachPx*float64(i)/steps, Y: centre.Y + reachPx*float64(j)/steps}
+				if g := gain(votes, p, long); g > bitsGained {
+					at, bitsGained = p, g
+				}
+			}
+		}
+		reachPx *= 0.4
+	}
+	return at, bitsGained
+}
+
+type vanishVote struct {
+	p    calibrate.Pixel
+	open bool
+}
+
+func (v *View) vanishVotes() []vanishVote {
+	var out []vanishVote
+	for y := vanishGrid / 2; y < v.H; y += vanishGrid {
+		for x := vanishGrid / 2; x < v.W; x += vanishGrid {
+			if c := v.Class[y*v.W+x]; c != Board {
+				out = append(out, vanishVote{v.photoPixel(x, y), c != Canopy})
+			}
+		}
+	}
+	return out
+}
+
+// gain is the mutual information of angle and class, bits.
+func gain(votes []vanishVote, p calibrate.Pixel, longPx float64) float64 {
+	var open, all [vanishBins]float64
+	var sumOpen, sum float64
+	for _, v := range votes {
+		d := v.p.Sub(p)
+		r := math.Hypot(d.X, d.Y) / longPx
+		if r < vanishNear || r > vanishFar {
+			continue
+		}
+		b := int((math.Atan2(d.Y, d.X)/(2*math.Pi) + 0.5) * vanishBins)
+		b = min(b, vanishBins-1)
+		all[b]++
+		sum++
+		if v.open {
+			open[b]++
+			sumOpen++
+		}
+	}
+	if sum == 0 {
+		return 0
+	}
+	h := entropy(sumOpen / sum)
+	for b := range all {
+		if all[b] > 0 {
+			h -= all[b] / sum * entropy(open[b]/all[b])
+		}
+	}
+	return h
+}
+
+// entropy of a yes with probability p, bits.
+func entropy(p float64) float64 {
+	if p <= 0 || p >= 1 {
+		return 0
+	}
+	return -p*math.Log2(p) - (1-p)*math.Log2(1-p)
+}
