@@ -24,7 +24,7 @@ func (s Sky) tint() RGB {
 	case Hazy:
 		return RGB{0.86, 0.98, 1.22}
 	}
-	return RGB{0.66, 0.95, 1.60}
+	return RGB{0.56, 0.97, 1.75}
 }
 
 // shares returns direct and diffuse light on level open ground. Clear: diffuse
