@@ -66,8 +66,14 @@ func (bl blade) each(visit func(index int, a, b float64)) {
 	ex := math.Abs(c)*bl.long + math.Abs(s)*bl.wide
 	ey := math.Abs(s)*bl.long + math.Abs(c)*bl.wide
 	for j := int((bl.y - ey) / texel); j <= int((bl.y+ey)/texel)+1; j++ {
-		for i := int((bl.x - ex) / texel); i <= int((bl.x+ex)/texel)+1; i++ {
-			dx, dy := (float64(i)+0.5)*texel-bl.x, (float64(j)+0.5)*texel-bl.y
+		dy := (float64(j)+0.5)*texel - bl.y
+		lo, hi := -ex, ex
+		if math.Abs(s) > 1e-3 { // the strip of this row within the half width
+			p, q := (dy*c-bl.wide)/s, (dy*c+bl.wide)/s
+			lo, hi = max(lo, min(p, q)), min(hi, max(p, q))
+		}
+		for i := int((bl.x+lo)/texel) - 1; i <= int((bl.x+hi)/texel)+1; i++ {
+			dx := (float64(i)+0.5)*texel - bl.x
 			a, b := (dx*c+dy*s)/bl.long, (dy*c-dx*s)/bl.wide
 			if math.Abs(b) < 1-a*a {
 				visit(wrap(j, tilePx)*tilePx+wrap(i, tilePx), a, b)

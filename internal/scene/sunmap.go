@@ -44,18 +44,25 @@ func (s *SunMap) cast(m *mesh, skip []bool, sun Sun) {
 }
 
 // near lists the faces whose shade may reach the map. The disc's edge moves
-// shade by under 0.1 m for crowns up to 10 m, a leaf or a limb's piece adds its
-// own size.
+// shade from where the disc's middle casts it by under 0.2 m, for crowns to 10 m
+// and a sun over 30 degrees.
 func (s *SunMap) near(m *mesh, skip []bool, d Vec3) []int32 {
-	const marginM = 1.2
+	const marginM = 0.2
 	kx, ky := d.X/d.Z, d.Y/d.Z
-	x1, y1 := s.X0+float64(s.NX)*s.CellM, s.Y0+float64(s.NY)*s.CellM
+	x1, y1 := s.X0+float64(s.NX)*s.CellM+marginM, s.Y0+float64(s.NY)*s.CellM+marginM
+	x0, y0 := s.X0-marginM, s.Y0-marginM
 	var list []int32
 	for i := range m.faces {
-		c := m.faces[i].centre
-		x, y := c.X-c.Z*kx, c.Y-c.Z*ky
-		out := x < s.X0-marginM || y < s.Y0-marginM || x > x1+marginM || y > y1+marginM
-		if !out && (skip == nil || !skip[i]) {
+		if skip != nil && skip[i] {
+			continue
+		}
+		west, east, south, north := true, true, true, true // all corners beyond that side
+		for _, c := range m.corners(&m.faces[i]) {
+			x, y := c.X-c.Z*kx, c.Y-c.Z*ky
+			west, east = west && x < x0, east && x > x1
+			south, north = south && y < y0, north && y > y1
+		}
+		if !west && !east && !south && !north {
 			list = append(list, int32(i))
 		}
 	}
