@@ -65,6 +65,9 @@ func Decode(data []byte) (*Photo, error) {
 		return nil, err
 	}
 	meta := readMeta(data, head.format)
+	if head.format == formatTIFF {
+		data = tiffAsStored(data)
+	}
 	m, err := gocv.IMDecode(data, gocv.IMReadColor|gocv.IMReadIgnoreOrientation)
 	if err != nil {
 		return nil, &FileError{FileBroken, "the picture cannot be decoded", mendCopy, err}

@@ -2,6 +2,7 @@ package vision
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"image"
@@ -15,6 +16,7 @@ import (
 	"strings"
 	"testing"
 
+	"gocv.io/x/gocv"
 	"golang.org/x/image/tiff"
 )
 
@@ -91,14 +93,49 @@ func TestDecodeTurnsUpright(t *testing.T) {
 		if w, h := 480, 360; (o >= 5) != (p.W == h && p.H == w) || p.Meta.Orientation != int(o) {
 			t.Errorf("orientation %d: %d x %d, meta %d", o, p.W, p.H, p.Meta.Orientation)
 		}
-		got := ""
-		for i := range 4 {
-			got += nameOf(quarter(p, i%2, i/2))
-		}
-		if got != places {
+		if got := quarters(p); got != places {
 			t.Errorf("orientation %d: quarters %s, want %s", o, got, places)
 		}
+		turned, err := Decode(tiffWithOrientation(t, quadrants(480, 360), o))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := quarters(turned); got != places {
+			t.Errorf("TIFF, orientation %d: quarters %s, want %s", o, got, places)
+		}
 	}
+}
+
+// quarters names the colours of the photo's four quarters, row by row.
+func quarters(p *Photo) (names string) {
+	for i := range 4 {
+		names += nameOf(quarter(p, i%2, i/2))
+	}
+	return names
+}
+
+// tiffWithOrientation makes a TIFF whose entry for the resolution unit (296, of
+// type short) is given the orientation's number and value instead, and stands in
+// its order.
+func tiffWithOrientation(t *testing.T, m image.Image, o byte) []byte {
+	t.Helper()
+	data := tiffBytes(t, m)
+	ifd := int(binary.LittleEndian.Uint32(data[4:]))
+	entries := data[ifd+2 : ifd+2+12*int(binary.LittleEndian.Uint16(data[ifd:]))]
+	for at := 0; at < len(entries); at += 12 {
+		if e := entries[at : at+12]; binary.LittleEndian.Uint16(e) == 296 {
+			binary.LittleEndian.PutUint16(e, tiffOrientation)
+			binary.LittleEndian.PutUint16(e[8:], uint16(o))
+			for ; at > 0 && binary.LittleEndian.Uint16(entries[at-12:]) > tiffOrientation; at -= 12 {
+				moved := bytes.Clone(entries[at : at+12])
+				copy(entries[at:], entries[at-12:at])
+				copy(entries[at-12:], moved)
+			}
+			return data
+		}
+	}
+	t.Fatal("the TIFF has no entry to change")
+	return nil
 }
 
 func nameOf(c [3]float64) string {
@@ -164,6 +201,26 @@ func TestDecodeFormats(t *testing.T) {
 		}
 		if p.W != 400 || p.H != 330 || worst > 1 {
 			t.Errorf("%s: %d x %d, worst code off by %g", name, p.W, p.H, worst)
+		}
+	}
+}
+
+// WebP as OpenCV writes it, with and without loss.
+func TestDecodeWebP(t *testing.T) {
+	m, err := gocv.IMDecode(pngBytes(t, quadrants(480, 360)), gocv.IMReadColor)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer m.Close()
+	for _, quality := range []int{80, 101} { // above 100 is without loss
+		b, err := gocv.IMEncodeWithParams(".webp", m, []int{gocv.IMWriteWebpQuality, quality})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := Decode(bytes.Clone(b.GetBytes()))
+		b.Close()
+		if err != nil || p.W != 480 || p.H != 360 || quarters(p) != "rgbk" {
+			t.Errorf("quality %d: error %v", quality, err)
 		}
 	}
 }

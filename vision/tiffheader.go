@@ -1,6 +1,7 @@
 package vision
 
 import (
+	"bytes"
 	"encoding/binary"
 )
 
@@ -13,6 +14,7 @@ const (
 	tiffSubIFDs, tiffDNGVersion            = 330, 50706
 	tiffCMYK, tiffColourFilter             = 5, 32803
 	tiffShort, tiffLong                    = 3, 4
+	tiffOrientation                        = 274
 	// tiffMaxEntries of a directory are looked at; real ones have under 100.
 	tiffMaxEntries = 1000
 )
@@ -125,4 +127,20 @@ func (t *tiffFile) reaches(offsets, sizes uint16) bool {
 	from, ok1 := t.value(offsets, last)
 	n, ok2 := t.value(sizes, last)
 	return ok1 && ok2 && int64(from)+int64(n) <= int64(len(t.data))
+}
+
+// tiffAsStored returns a copy whose orientation says "as stored": OpenCV 4.6
+// turns a TIFF in its own, incomplete way even when told not to.
+func tiffAsStored(data []byte) []byte {
+	t, ok := openTIFF(data)
+	if !ok {
+		return data
+	}
+	e, ok := t.tags[tiffOrientation]
+	if !ok || e.kind != tiffShort {
+		return data
+	}
+	out := bytes.Clone(data)
+	t.order.PutUint16(out[e.at:], 1)
+	return out
 }
