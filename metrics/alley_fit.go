@@ -26,7 +26,7 @@ const (
 	// sightsPerVote: neighbouring sights end on the same twig; so many count as
 	// one. Leaves hang in clusters of about half a metre, at 6 m about 5 x 5 of
 	// the sights the pipeline casts, of which many are past doubt.
-	sightsPerVote = 6.0
+	sightsPerVote = 12.0
 	fitRounds     = 14
 	settledGain   = 0.05
 )
@@ -36,14 +36,14 @@ const (
 // 2 m from its trunk into the alley, and about as far as the next tree along the
 // row; skirts hang to the ground or are lifted up to a metre; trees of 2 to 8 m.
 const (
-	priorDepthM, priorDepthSD    = 0.80, 0.40
+	priorDepthM, priorDepthSD    = 0.80, 0.30
 	priorLengthShare, priorLenSD = 0.50, 0.35 // of the spacing
 	priorBaseM, priorBaseSD      = 0.45, 0.70
 	priorTopM, priorTopSD        = 4.0, 0.35
 	priorPerM, priorPerSD        = 1.0, 0.80
 	// The vanishing point's column: the far end's trees pull it by a degree or two;
 	// headedYawSD is what is left once feet have set the heading.
-	priorYawSD, headedYawSD = 0.03, 0.01
+	priorYawSD, headedYawSD = 0.05, 0.01
 	// A row whose trunks are not seen stands somewhere between these.
 	priorLineM, priorLineSD = 2.2, 0.9
 )

@@ -126,7 +126,8 @@ func newAlleyScene(s Shot) (*alleyScene, *alleyview.View, error) {
 		}
 	}
 	rough := sceneOf(s, boards, first, rowsAhead(first))
-	view := alleyview.Look(s.Photo, rough.hints(vanishReachDeg))
+	reduced := alleyview.Reduce(s.Photo)
+	view := reduced.Look(rough.hints(vanishReachDeg))
 	reachPx := math.Tan(vanishReachDeg*math.Pi/180) * first.Camera.FPx
 	at, bits := view.Vanishing(rough.vanishing, reachPx)
 	if bits < vanishLeastBits {
@@ -141,7 +142,7 @@ func newAlleyScene(s Shot) (*alleyScene, *alleyview.View, error) {
 	}
 	main := middleBoard(boards)
 	scene := sceneOf(s, boards, main, main.Camera.Ray(at))
-	return scene, alleyview.Look(s.Photo, scene.hints(3*vanishSDDeg)), nil
+	return scene, reduced.Look(scene.hints(3 * vanishSDDeg)), nil
 }
 
 // rowsAhead takes the board as standing on the alley's centre line before a

@@ -23,8 +23,9 @@ const (
 	footStepM, footStepAheadRel    = 0.05, 0.025
 	// A trunk's width and how much of it shows under the skirt, as looked for.
 	trunkWidthM, trunkShowsM = 0.15, 0.30
-	// footLeast is the least score kept, in ln(odds); footPlain makes a plain one.
-	footLeast, footPlain = 0.25, 1.0
+	// footLeast is the least score kept, ln(blue : green) above its surroundings';
+	// footPlain makes a plain one.
+	footLeast, footPlain = 0.10, 0.35
 	// footOpen is the least share of open floor between a foot and the alley's
 	// middle: the rest is fallen twigs and wrongly classed pixels.
 	footOpen = 0.85

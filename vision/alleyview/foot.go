@@ -8,9 +8,9 @@ import (
 
 // FootScore is how much a trunk seems to stand at a place of the floor: foot
 // and top are the pixels of the trunk's middle line at the ground and a little
-// above, widthPx its width. It is the canopy odds in the strip between them,
-// less the odds of the floor to both sides and just before the foot, which must
-// be open: 0 means no sign, mostOdds a plain trunk, 0 or less no trunk. ok is
+// above, widthPx its width. It is how much greyer (ln of blue over green) the
+// strip between them is than the strips to both sides and than the floor just
+// before the foot: 0 or less is no trunk, about 0.5 and more a plain one. ok is
 // false where the strip does not lie in the photo.
 func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score float64, ok bool) {
 	const along = 6
@@ -18,16 +18,16 @@ func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score floa
 	for k := range along {
 		t := (float64(k) + 0.5) / along
 		p := calibrate.Pixel{X: foot.X + t*(top.X-foot.X), Y: foot.Y + t*(top.Y-foot.Y)}
-		mid, ok1 := v.oddsMean(p, 0, 0.3*widthPx)
-		l, ok2 := v.oddsMean(p, -1.1*widthPx, 0.2*widthPx)
-		r, ok3 := v.oddsMean(p, 1.1*widthPx, 0.2*widthPx)
+		mid, ok1 := v.greyMean(p, 0, 0.3*widthPx)
+		l, ok2 := v.greyMean(p, -1.1*widthPx, 0.2*widthPx)
+		r, ok3 := v.greyMean(p, 1.1*widthPx, 0.2*widthPx)
 		if !ok1 || !ok2 || !ok3 {
 			return 0, false
 		}
 		in, left, right = in+mid/along, left+l/along, right+r/along
 	}
 	drop := (foot.Y - top.Y) * 0.25
-	before, ok := v.oddsMean(calibrate.Pixel{X: foot.X, Y: foot.Y + drop}, 0, 0.6*widthPx)
+	before, ok := v.greyMean(calibrate.Pixel{X: foot.X, Y: foot.Y + drop}, 0, 0.6*widthPx)
 	if !ok {
 		return 0, false
 	}
@@ -36,8 +36,8 @@ func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score floa
 	return math.Min(in-math.Max(left, right), in-before) / 2, true
 }
 
-// oddsMean averages Odds over a short row of pixels centred dx beside p.
-func (v *View) oddsMean(p calibrate.Pixel, dx, half float64) (float64, bool) {
+// greyMean averages Grey over a short row of pixels centred dx beside p.
+func (v *View) greyMean(p calibrate.Pixel, dx, half float64) (float64, bool) {
 	f := float64(v.Factor)
 	y := int(math.Floor((p.Y + 0.5) / f))
 	lo := int(math.Floor((p.X + dx - half + 0.5) / f))
@@ -47,7 +47,7 @@ func (v *View) oddsMean(p calibrate.Pixel, dx, half float64) (float64, bool) {
 	}
 	var s float64
 	for x := lo; x <= hi; x++ {
-		s += float64(v.Odds[y*v.W+x])
+		s += float64(v.Grey[y*v.W+x])
 	}
 	return s / float64(hi-lo+1), true
 }

@@ -7,9 +7,9 @@ import (
 )
 
 const (
-	// vanishGridPx spaces the pixels that vote for the vanishing point, in
+	// vanishGrid spaces the pixels that vote for the vanishing point, in
 	// working pixels: about a leaf's width at the board.
-	vanishGrid = 10
+	vanishGrid = 8
 	// vanishBins of angle around the point, 5 degrees each: a wall's edge is
 	// ragged by more.
 	vanishBins = 72

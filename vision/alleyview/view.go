@@ -22,8 +22,21 @@ const (
 )
 
 // workLongPx bounds the longer side of the copy that is classed. At 6 m a pixel
-// is about 1 cm then, a tenth of a leaf; a trunk of 0.15 m at 15 m is 9 px wide.
-const workLongPx = 1200
+// is about 1 cm then, a tenth of a leaf; a trunk of 0.15 m at 15 m is 6 px wide.
+const workLongPx = 900
+
+// Copy is a photo reduced by a whole factor, in linear light, ready to be looked
+// at more than once.
+type Copy struct {
+	lin    *vision.Linear
+	factor int
+}
+
+// Reduce makes the copy that Look works on.
+func Reduce(p *vision.Photo) Copy {
+	factor := max(1, int(math.Ceil(math.Max(float64(p.W), float64(p.H))/workLongPx)))
+	return Copy{vision.LinearPhoto(p, factor), factor}
+}
 
 // Hints are what geometry knows before the pixels are looked at, in the photo's
 // own pixels.
@@ -45,6 +58,9 @@ type View struct {
 	Class  []Class // row by row
 	// Odds is ln(canopy : floor) of each pixel by colour; 0 where nothing is known.
 	Odds []float32
+	// Grey is ln(blue : green) of each pixel, at most 0 and at least greyLeast:
+	// bark is near grey, leaf and most floors are poor in blue.
+	Grey []float32
 	// Light is the 95th percentile of linear luminance, 0..1.
 	Light float64
 	// Separation is how well canopy and floor are told apart by colour, 0..1: the
@@ -78,15 +94,15 @@ func (v *View) photoPixel(x, y int) calibrate.Pixel {
 }
 
 // Look classes every pixel of a photo.
-func Look(p *vision.Photo, h Hints) *View {
-	factor := max(1, int(math.Ceil(math.Max(float64(p.W), float64(p.H))/workLongPx)))
-	lin := vision.LinearPhoto(p, factor)
+func (c Copy) Look(h Hints) *View {
+	lin, factor := c.lin, c.factor
 	n := lin.W * lin.H
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, n), Odds: make([]float32, n)}
 	v.Light = percentile95(lin)
 	z := v.zones(h)
 	sky := findSky(lin, z)
 	v.learnFloor(lin, z, sky)
+	v.Grey = greyOf(lin)
 	for i := range v.Class {
 		v.Class[i] = v.classOf(i, z[i], sky[i])
 	}
