@@ -39,10 +39,11 @@ func (o OneLight) Share() (Estimate, error) {
 		return e, nil
 	}
 	return Estimate{}, &Unusable{
-		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and show no sun beside shade, which differ %.0f-fold or more", o.Contrast, contrastLeast),
+		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and show no sun beside shade, which differ %.1f-fold or more", o.Contrast, contrastLeast),
 		Mend:   "come back when the sun is out; if it was, take it again with a sun fleck and some shade in the picture",
 	}
 }
 
-// contrastLeast is the least contrast of sun to shade that counts as direct sun.
-const contrastLeast = 3.0
+// contrastLeast is the least contrast of sun to shade that counts as direct sun
+// (3 to 4 in the trade notes, 1.5); the same as floorlight's.
+const contrastLeast = 3.5

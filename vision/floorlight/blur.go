@@ -59,15 +59,14 @@ func (a *plane) smoothed(mask *plane, sigma float64) *plane {
 
 type lineBlur struct {
 	kernel []float32 // one side, from the middle; nil takes boxes
-	radius int       // of a box
+	radii  [boxPasses]int
 	a, b   []float32
 }
 
 func newLineBlur(sigma float64, n int) *lineBlur {
 	l := &lineBlur{a: make([]float32, n), b: make([]float32, n)}
 	if sigma > kernelMostSigma {
-		// A box of 2r+1 has variance (w^2-1)/12; three make sigma^2.
-		l.radius = int(math.Round((math.Sqrt(12*sigma*sigma/boxPasses+1) - 1) / 2))
+		l.radii = boxRadii(sigma)
 		return l
 	}
 	r := int(math.Ceil(3 * sigma))
@@ -86,6 +85,21 @@ func newLineBlur(sigma float64, n int) *lineBlur {
 	return l
 }
 
+// boxRadii returns boxes whose variances, r(r+1)/3 each, add up to sigma^2 as
+// nearly as whole pixels allow: some of radius r, the rest of r+1.
+func boxRadii(sigma float64) (radii [boxPasses]int) {
+	r := int((math.Sqrt(12*sigma*sigma/boxPasses+1) - 1) / 2)
+	v := float64(r*(r+1)) / 3
+	wide := int(math.Round((sigma*sigma - boxPasses*v) / (2 * float64(r+1) / 3)))
+	for i := range radii {
+		radii[i] = r
+		if i < wide {
+			radii[i]++
+		}
+	}
+	return radii
+}
+
 // run blurs n values of v from at, step apart.
 func (l *lineBlur) run(v []float32, at, step, n int) {
 	a, b := l.a[:n], l.b[:n]
@@ -96,8 +110,8 @@ func (l *lineBlur) run(v []float32, at, step, n int) {
 		l.convolve(a, b)
 		a = b
 	} else {
-		for range boxPasses {
-			l.box(a, b)
+		for _, r := range l.radii {
+			box(a, b, r)
 			a, b = b, a
 		}
 	}
@@ -122,8 +136,8 @@ func (l *lineBlur) convolve(a, b []float32) {
 	}
 }
 
-func (l *lineBlur) box(a, b []float32) {
-	n, r := len(a), l.radius
+func box(a, b []float32, r int) {
+	n := len(a)
 	var sum float64
 	for i := 0; i < min(r, n); i++ {
 		sum += float64(a[i])

@@ -17,8 +17,10 @@ const (
 	// level weighs against it, as a share of the region's pixels.
 	regionGrains = 30.0
 	regionPrior  = 0.02
-	// leastContrast: below it there is no direct sun to speak of (trade notes 1.5).
-	LeastContrast = 3.0
+	// LeastContrast: below 3 to 4 there is no direct sun to speak of, only haze or
+	// cloud (trade notes 1.5). Light leaves and dark ones lift what is measured by
+	// a little, hence not the lower end.
+	LeastContrast = 3.5
 )
 
 // coreSigmas are the reaches of the average, in grains, tried in turn: flecks

@@ -26,6 +26,8 @@ const (
 	strangeLeast = 80.0
 	featureGrain = 1.2
 	textureGrain = 2.0
+	// noiseGrain smooths the camera's noise before texture is read.
+	noiseGrain = 0.3
 	// The least spread granted to each feature (log ratios of colour, log of
 	// texture): what white balance and local tone change across a photo.
 	redSpread, blueSpread, textureSpread = 0.05, 0.06, 0.12
@@ -85,7 +87,7 @@ func (s *scene) features(lin *vision.Linear) []feature {
 // texture is the log of the local SD of log light, finer than a grain.
 func (s *scene) texture() *plane {
 	fine := newPlane(s.w, s.h)
-	for i, v := range s.light.v {
+	for i, v := range s.light.smoothed(s.mask, noiseGrain*s.grain).v {
 		fine.v[i] = float32(math.Log(float64(v) + logFloor))
 	}
 	base := fine.smoothed(s.mask, featureGrain*s.grain)
