@@ -10,6 +10,7 @@ import (
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
+	"github.com/makiuchi-d/gozxing/qrcode/decoder"
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/scene"
@@ -102,7 +103,7 @@ func (s *shoot) cardPose(j job, rnd *scene.Rand, w, h int) pose {
 	out := s.block.toAlley(j.tree)
 	centre := s.block.trunk(j.tree).Add(out.Scale(1.3))
 	azimuth := math.Atan2(-out.X, -out.Y) * 180 / math.Pi
-	eye := centre.Add(out.Scale(0.22)).Add(scene.Vec3{Z: 0.55})
+	eye := centre.Add(out.Scale(0.02)).Add(scene.Vec3{Z: 0.32}) // straight on, as the card asks
 	card := scene.FlatCard(treeCard(j.tree), centre, azimuth+rnd.Between(-5, 5))
 	return pose{scene.Aim(eye, centre, rnd.Between(-2, 2), w, h), []scene.Board{card}}
 }
@@ -110,7 +111,10 @@ func (s *shoot) cardPose(j job, rnd *scene.Rand, w, h int) pose {
 // treeCard makes a tree's code (ISO/IEC 18004).
 func treeCard(id orchard.TreeID) *scene.Card {
 	m, err := qrcode.NewQRCodeWriter().Encode(orchard.CardText(id), gozxing.BarcodeFormat_QR_CODE, 0, 0,
-		map[gozxing.EncodeHintType]interface{}{gozxing.EncodeHintType_MARGIN: 0})
+		map[gozxing.EncodeHintType]interface{}{
+			gozxing.EncodeHintType_ERROR_CORRECTION: decoder.ErrorCorrectionLevel_M, // as on the printed cards
+			gozxing.EncodeHintType_MARGIN:           0,
+		})
 	if err != nil {
 		panic(err) // the text is ours, under 30 letters
 	}

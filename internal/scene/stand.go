@@ -50,11 +50,15 @@ func NewStand(seed uint64, floor Floor, trees ...*Tree) *Stand {
 	return s
 }
 
-// take copies what is left of a tree.
+// take copies what is left of a tree: a limb is cut where no foliage stands above.
 func (s *Stand) take(index int16, t *Tree) {
+	top := t.highestCluster() + clusterRadiusM
 	for i := range t.mesh.faces {
 		f := t.mesh.faces[i]
 		if f.group >= 0 && t.cut[f.group] {
+			continue
+		}
+		if f.kind == woodFace && f.group < 0 && f.centre.Z > max(top, forkHighM) {
 			continue
 		}
 		corners := t.mesh.corners(&f)

@@ -124,6 +124,17 @@ func (t *Tree) Pruned(remove func(middle Vec3) bool) *Tree {
 	return &c
 }
 
+// highestCluster is the height of the highest cluster that is left; 0 for none.
+func (t *Tree) highestCluster() float64 {
+	top := 0.0
+	for i, c := range t.Clusters {
+		if !t.cut[i] {
+			top = max(top, c.Z)
+		}
+	}
+	return top
+}
+
 // leafCorners calls visit for every corner of the leaves that are left.
 func (t *Tree) leafCorners(visit func(Vec3)) {
 	for i := range t.mesh.faces {

@@ -33,6 +33,11 @@ func TestPruningTakesWholeClusters(t *testing.T) {
 	if h, most := lower.HeightM(), 3.5+clusterRadiusM+halfLengthMaxM; h > most {
 		t.Errorf("height %.2f m after topping at 3.5, want under %.2f", h, most)
 	}
+	for _, f := range NewStand(1, Litter, lower).faces {
+		if most := 3.5 + 2*clusterRadiusM; f.kind == woodFace && f.centre.Z > most {
+			t.Fatalf("wood at %.2f m stands out of a tree topped at 3.5", f.centre.Z)
+		}
+	}
 	none := tree.Pruned(func(Vec3) bool { return true })
 	if a := none.LeafAreaM2(); a != 0 {
 		t.Errorf("leaf area %g after all was cut", a)
