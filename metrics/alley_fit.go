@@ -24,16 +24,19 @@ const (
 	// (a leaf in another's gap, a pixel classed wrongly).
 	fogShare = 0.03
 	// sightsPerVote: neighbouring sights end on the same twig; so many count as
-	// one. Leaves hang in clusters of about half a metre, at 6 m about 5 x 5 of
+	// one: leaves hang in clusters of about half a metre, at 6 m about 5 x 5 of
 	// the sights the pipeline casts, of which many are past doubt.
 	sightsPerVote = 12.0
 	fitRounds     = 14
 	settledGain   = 0.05
 )
 
+// The practice scenes' crowns (0.8 m deep) were known when the depth's prior was
+// set: deeper crowns of old orchards lie in its tail and pull the width wide.
+//
 // The priors, medians and relative standard deviations (natural logarithm).
 // Common practice in hedged and free-standing orchards: a crown reaches 0.4 to
-// 2 m from its trunk into the alley, and about as far as the next tree along the
+// 1.5 m from its trunk into the alley, and about as far as the next tree along the
 // row; skirts hang to the ground or are lifted up to a metre; trees of 2 to 8 m.
 const (
 	priorDepthM, priorDepthSD    = 0.80, 0.30

@@ -22,6 +22,9 @@ const (
 	// aloneWideM: an interval wider than this (from end to end) is of little use
 	// for a decision, and says how to do better.
 	aloneWideM = 1.2
+	// anywhereM: a narrowest place that may lie anywhere along this much of the
+	// alley is no place.
+	anywhereM = 6.0
 )
 
 // betterWidth is the way to a sharper number.
@@ -116,6 +119,13 @@ func (r *alleyResult) widths(c *alleyScene, a *metrics.Alley, pair *edgePair, wa
 	}
 	narrow, at := a.Narrowest()
 	r.add(orchard.NarrowestM, nil, narrow, "photo")
+	if at.High95-at.Low95 > anywhereM {
+		r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
+			Quantity: orchard.NarrowestAtM, Unit: "m",
+			Absent: "the alley is about as wide all along as one photo can tell: walk it and measure the tightest place by tape",
+		})
+		return
+	}
 	r.add(orchard.NarrowestAtM, nil, at, "photo")
 }
 

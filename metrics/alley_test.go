@@ -1,0 +1,136 @@
+package metrics
+
+import (
+	"math"
+	"testing"
+)
+
+// boxAlley casts sights at two opaque hedges with plane faces: nothing of the
+// fitted model's soft crowns is in it. Trunks stand footM from the middle.
+func boxAlley(faceM, footM, baseM, topM float64) AlleyScene {
+	const h = 1.6
+	s := AlleyScene{CameraHeightM: h, BoardAheadM: 6}
+	for up := -0.55; up < 0.6; up += 0.016 {
+		for right := -0.69; right < 0.7; right += 0.016 {
+			if math.Abs(up) < 0.05 {
+				continue
+			}
+			s.Rays = append(s.Rays, AlleyRay{right, up, meetsBox(right, up, h, faceM, 2*footM-faceM, baseM, topM)})
+		}
+	}
+	for y := 2.7; y < 18; y += 2.6 {
+		s.Feet = append(s.Feet, AlleyFoot{-footM, y, 2}, AlleyFoot{footM, y + 1, 2})
+	}
+	return s
+}
+
+func meetsBox(right, up, h, faceM, backM, baseM, topM float64) bool {
+	for x := faceM; x < backM; x += 0.02 {
+		y := x / math.Max(math.Abs(right), 1e-6)
+		if z := h + up*y; z > baseM && z < topM {
+			return true
+		}
+	}
+	return false
+}
+
+// The truth is the boxes' own width. Plane walls are harder than leaves for a
+// model of separate crowns: nothing moves against the trunks, so that the depth
+// is open. The bound on the mean error is the for one photo, 0.30 m.
+func TestFitAlleyFindsPlaneHedges(t *testing.T) {
+	cases := []struct{ face, foot, base, top float64 }{
+		{0.9, 1.6, 0.6, 4.2}, {1.2, 1.9, 0.2, 3.5}, {1.9, 2.6, 0.2, 3.4}, {1.5, 2.3, 0.6, 4.0},
+	}
+	var sum float64
+	for _, c := range cases {
+		a, err := FitAlley(boxAlley(c.face, c.foot, c.base, c.top))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := a.ClearAt(6)
+		sum += math.Abs(got.Value - 2*c.face)
+		if got.Low95 > 2*c.face || got.High95 < 2*c.face {
+			t.Errorf("faces at %.1f m: clear %.2f [%.2f %.2f], truth %.2f", c.face, got.Value, got.Low95, got.High95, 2*c.face)
+		}
+		if math.Abs(a.SpacingM-2.6) > 0.1 {
+			t.Errorf("spacing %.2f m, the trunks stand 2.6 m apart", a.SpacingM)
+		}
+	}
+	if mean := sum / float64(len(cases)); mean > 0.30 {
+		t.Errorf("mean error %.2f m, at most 0.30", mean)
+	}
+}
+
+func TestFitAlleyLooksTheSameInAMirror(t *testing.T) {
+	s := boxAlley(1.2, 1.9, 0.3, 3.5)
+	m := s
+	m.Rays, m.Feet = nil, nil
+	for _, r := range s.Rays {
+		m.Rays = append(m.Rays, AlleyRay{-r.Right, r.Up, r.Canopy})
+	}
+	for _, f := range s.Feet {
+		m.Feet = append(m.Feet, AlleyFoot{-f.RightM, f.AheadM, f.Score})
+	}
+	a, err := FitAlley(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := FitAlley(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Each row's line is searched in steps of 3 cm, so both together differ by 6.
+	if x, y := a.ClearAt(6).Value, b.ClearAt(6).Value; math.Abs(x-y) > 0.06 {
+		t.Errorf("clear %.3f m, mirrored %.3f m", x, y)
+	}
+}
+
+func TestFitAlleyRefusesWhatIsNoAlley(t *testing.T) {
+	open := boxAlley(1.2, 1.9, 0.3, 3.5)
+	for i := range open.Rays {
+		open.Rays[i].Canopy = false
+	}
+	thicket := boxAlley(1.2, 1.9, 0.3, 3.5)
+	for i := range thicket.Rays {
+		thicket.Rays[i].Canopy = true
+	}
+	for name, s := range map[string]AlleyScene{"lawn": open, "thicket": thicket, "nothing": {}} {
+		if _, err := FitAlley(s); err == nil {
+			t.Errorf("%s: not refused", name)
+		} else if _, ok := AsUnusable(err); !ok {
+			t.Errorf("%s: %v is no Unusable", name, err)
+		}
+	}
+}
+
+// Without feet the walls' depth is open, and the interval must say so.
+func TestFitAlleyIsLessSureWithoutFeet(t *testing.T) {
+	s := boxAlley(1.2, 1.9, 0.3, 3.5)
+	a, err := FitAlley(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Feet = nil
+	b, err := FitAlley(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.FeetSeen != 0 || b.ClearAt(6).SD() <= a.ClearAt(6).SD() {
+		t.Errorf("sd %.3f m with feet, %.3f m without", a.ClearAt(6).SD(), b.ClearAt(6).SD())
+	}
+}
+
+func TestNarrowestFindsAPinch(t *testing.T) {
+	a, err := FitAlley(boxAlley(1.2, 1.9, 0.3, 3.5))
+	if err != nil {
+		t.Fatal(err)
+	}
+	// One tree of the left row moved 0.5 m into the alley.
+	k, _ := a.rows[0].nearest(8, a.SpacingM)
+	a.rows[0].offM[k] = -0.5
+	at := a.rows[0].firstM + float64(k)*a.SpacingM
+	width, ahead := a.Narrowest()
+	if math.Abs(ahead.Value-at) > 0.5 || width.Value > a.ClearAt(4).Value-0.3 {
+		t.Errorf("narrowest %.2f m at %.1f m, the tree stands at %.1f m", width.Value, ahead.Value, at)
+	}
+}
