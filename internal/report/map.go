@@ -146,7 +146,7 @@ func (m mapper) cell(id orchard.TreeID, x, y int) mapCell {
 		c.Class, c.Score, c.Text = "unranked", "?", inBlock(id)+": not in the order, nothing could be measured"
 		return c
 	}
-	c.Class, c.Score, c.Rank, c.First = shade(t.Priority.Score), points(t.Priority.Score), "no."+space+m.labels[id], m.first[id]
+	c.Class, c.Score, c.Rank, c.First = shade(t.Priority.Score), points(t.Priority.Score), m.labels[id], m.first[id]
 	c.Text = fmt.Sprintf("%s: priority %s, place %s", inBlock(id), c.Score, m.labels[id])
 	return c
 }
