@@ -21,11 +21,13 @@ const (
 	// Where the hedges end the green narrows at once, by hedgeDropM or more over
 	// two steps of hedgeStepM.
 	hedgeDropM, hedgeStepM = 0.30, 0.04
+	// mostFlare bounds how fast a side may widen downward; steeper is a limb's end.
+	mostFlare = 1.0
 	// bulgeM is the room a side has to swing out between the two.
-	bulgeM = 0.15
+	bulgeM = 0.10
 	// taperDoubt of the difference of the widths above and under is left open
 	// where the sides are drawn between them.
-	taperDoubt = 0.25
+	taperDoubt = 0.33
 	// hangM: leaves under the level line belong to the crown when they hang
 	// together with it across less than this; shadows on the ground do not.
 	hangM = 0.12
@@ -72,22 +74,22 @@ func (t *SideTree) dropLoose() {
 func (t *SideTree) clipZone() {
 	p := t.Plane
 	zone := t.zoneTopM()
-	upL, upR, ok := t.extent(p.Row(zone), p.Row(zone+clearBandM), slabTrim)
+	up, ok := t.sidesOver(zone)
 	if !ok || zone <= p.CameraHeightM {
 		return
 	}
 	foot := t.hedgeFootM()
 	lowM := foot - underBandM/2
-	downL, downR, under := t.under(foot)
+	down, under := t.under(foot)
 	if !under { // the crown ends near the hedges' foot: half as wide there
-		mid, quarter := (upL+upR)/2, (upR-upL)/4
-		downL, downR = mid-quarter, mid+quarter
+		mid, quarter := (up.left+up.right)/2, (up.right-up.left)/4
+		down = sides{left: mid - quarter, right: mid + quarter}
 	}
+	topM := zone + clearBandM/2
 	for j := p.Row(foot); j <= p.Row(zone); j++ {
-		f := (p.ZM(j) - lowM) / (zone + clearBandM/2 - lowM)
-		room := bulgeM * math.Min(1, 4*f*(1-f))
-		left := downL + f*(upL-downL) - room
-		right := downR + f*(upR-downR) + room
+		d := topM - p.ZM(j)
+		left := -side(-up.left, up.outL, -down.left, d, topM-lowM) - bulgeM
+		right := side(up.right, up.outR, down.right, d, topM-lowM) + bulgeM
 		for i := range p.W {
 			if x := p.XM(i); x < left || x > right {
 				t.foliage.in[j*p.W+i] = false
@@ -95,7 +97,31 @@ func (t *SideTree) clipZone() {
 		}
 	}
 	t.Zone, t.footM, t.zoneM = true, foot, zone
-	t.zoneSDM = rss(2*bulgeM, taperDoubt*math.Abs((upR-upL)-(downR-downL)))
+	t.zoneSDM = rss(2*bulgeM, taperDoubt*math.Abs((up.right-up.left)-(down.right-down.left)))
+}
+
+// sides are a crown's two sides and how fast they widen downward, metres a metre.
+type sides struct{ left, right, outL, outR float64 }
+
+// sidesOver reads the sides in the clear band over a height, and their course
+// from the band over that one.
+func (t *SideTree) sidesOver(zM float64) (s sides, ok bool) {
+	p := t.Plane
+	s.left, s.right, ok = t.extent(p.Row(zM), p.Row(zM+clearBandM), slabTrim)
+	if !ok {
+		return s, false
+	}
+	if l, r, ok := t.extent(p.Row(zM+clearBandM), p.Row(zM+2*clearBandM), slabTrim); ok {
+		s.outL = math.Max(0, math.Min(mostFlare, (l-s.left)/clearBandM))
+		s.outR = math.Max(0, math.Min(mostFlare, (s.right-r)/clearBandM))
+	}
+	return s, true
+}
+
+// side draws one side, outward positive, d metres under where it stands at up
+// and widens by out a metre, to down at d = length: the parabola through these.
+func side(up, out, down, d, length float64) float64 {
+	return up + out*d - (up+out*length-down)*(d/length)*(d/length)
 }
 
 // hedgeFootM is how low the far hedges stand as drawn: under the sharpest
@@ -121,7 +147,7 @@ func (t *SideTree) hedgeFootM() float64 {
 }
 
 // under is the crown's reach against the ground under the far hedges' foot.
-func (t *SideTree) under(footM float64) (leftM, rightM float64, ok bool) {
+func (t *SideTree) under(footM float64) (s sides, ok bool) {
 	p := t.Plane
 	lo, hi := p.Row(footM-underBandM), p.Row(footM)
 	n := 0
@@ -131,9 +157,10 @@ func (t *SideTree) under(footM float64) (leftM, rightM float64, ok bool) {
 		}
 	}
 	if float64(n)*p.CellM*p.CellM < leastUnderM2 {
-		return 0, 0, false
+		return s, false
 	}
-	return t.extent(lo, hi, slabTrim)
+	s.left, s.right, ok = t.extent(lo, hi, slabTrim)
+	return s, ok
 }
 
 // inZone tells whether a height lies where far rows may show.

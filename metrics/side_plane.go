@@ -70,12 +70,3 @@ func (s *cellSet) count() int {
 	}
 	return n
 }
-
-// kindSet is the set of cells of one kind.
-func (p *SidePlane) kindSet(k SideKind) *cellSet {
-	s := newCellSet(p.W, p.H)
-	for i, c := range p.Kind {
-		s.in[i] = c == k
-	}
-	return s
-}

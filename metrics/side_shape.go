@@ -101,11 +101,27 @@ func (t *SideTree) Base() SideLength {
 
 // Width is the crown's widest extent along the row.
 func (t *SideTree) Width() SideLength {
-	a, b, ok := t.extent(0, t.Plane.H-1, widthTrim)
+	p := t.Plane
+	a, b, ok := t.extent(0, p.H-1, widthTrim)
 	if !ok {
 		return SideLength{Reason: "no crown found"}
 	}
-	return t.widthOf(a, b)
+	w := t.widthOf(a, b)
+	if t.widestInZone() {
+		w.SDM = rss(w.SDM, t.zoneSDM)
+	}
+	return w
+}
+
+// widestInZone tells whether the crown is widest where its sides were drawn.
+func (t *SideTree) widestInZone() bool {
+	p := t.Plane
+	if !t.Zone {
+		return false
+	}
+	l, r, ok := t.extent(p.Row(t.footM), p.Row(t.zoneM), slabTrim)
+	cl, cr, okClear := t.extent(p.Row(t.zoneM), p.H-1, slabTrim)
+	return ok && (!okClear || r-l > cr-cl)
 }
 
 func (t *SideTree) widthOf(a, b float64) SideLength {
@@ -123,25 +139,58 @@ func (t *SideTree) widthOf(a, b float64) SideLength {
 // as drawn by the depth over the distance: 0.5 m at 7 m.
 const widthShapeRelSD = 0.05
 
-// Profile is the width at each half metre of height, from the ground up.
+// Profile is the width at each half metre of height, from the ground up. Over
+// the level line the crown as drawn is stretched by its depth: heights are read
+// where the crown's top, brought down to its true height, takes them.
 func (t *SideTree) Profile() []SideWidth {
 	var out []SideWidth
-	top := t.heightQuantile(topQuantile)
-	for k := 1; float64(k)*widthStepM < top; k++ {
+	h := t.Plane.CameraHeightM
+	topM, drawn, _ := t.top()
+	stretch := 1.0
+	if topM > h && drawn.ZM > topM {
+		stretch = (drawn.ZM - h) / (topM - h)
+	}
+	for k := 1; float64(k)*widthStepM < topM; k++ {
 		z := float64(k) * widthStepM
-		a, b, ok := t.slab(z, slabTrim)
-		if !ok {
-			continue
+		at := z
+		if z > h {
+			at = h + (z-h)*stretch
 		}
-		w := SideWidth{AtM: z, SideLength: t.widthOf(a, b)}
-		w.Points[0].ZM, w.Points[1].ZM = z, z
-		if t.inZone(z) {
-			w.SDM = rss(w.SDM, t.zoneSDM)
+		if w, ok := t.widthAt(at); ok {
+			w.AtM = z
+			out = append(out, w)
 		}
-		out = append(out, w)
 	}
 	return out
 }
+
+// widthAt is the width at a height as drawn; how fast it changes over
+// courseM up and down is in its error.
+func (t *SideTree) widthAt(zM float64) (SideWidth, bool) {
+	a, b, ok := t.slab(zM, slabTrim)
+	if !ok {
+		return SideWidth{}, false
+	}
+	w := SideWidth{AtM: zM, SideLength: t.widthOf(a, b)}
+	w.Points[0].ZM, w.Points[1].ZM = zM, zM
+	course := 0.0
+	for _, d := range [2]float64{-courseM, courseM} {
+		l, r, ok := t.slab(zM+d, slabTrim)
+		if !ok {
+			l, r = 0, 0
+		}
+		course = math.Max(course, math.Abs((r-l)-(b-a)))
+	}
+	w.SDM = rss(w.SDM, course/2)
+	if t.inZone(zM) {
+		w.SDM = rss(w.SDM, t.zoneSDM)
+	}
+	return w, true
+}
+
+// courseM is how far off a width's height may be: the depth of a leaf in the
+// crown shifts it as drawn by about that near the top.
+const courseM = 0.25
 
 func rss(v ...float64) float64 {
 	var s float64

@@ -22,15 +22,15 @@ const (
 	// rolledMostDeg: a board turned in its plane by more is upside down or on
 	// its side; a stand pushed in by hand is within 15.
 	rolledMostDeg = 30.0
-	// boardLeastPx: under this the markers' corners (0.3 px) leave more than 2 %
-	// on every length.
-	boardLeastPx = 30.0
+	// markerLeastPx: under this side of a marker its corners' 0.3 px leave more
+	// than 1 % on every length (0.3 sqrt 2 over the sheet's four sides).
+	markerLeastPx = 10.0
 	// darkLimit is the 95th percentile of linear light under which leaves cannot
 	// be told from wood: an eighth of middle grey.
 	darkLimit = 0.02
 	// skyLeast is the least share of open sky over the horizon from which the
 	// sky's colour is learned.
-	skyLeast = 0.002
+	skyLeast = 0.005
 )
 
 // measureSide measures the tree at the board of a side photo.
@@ -66,15 +66,17 @@ func sidePose(s Shot) (*calibrate.BoardPose, error) {
 	if err != nil {
 		return nil, err
 	}
-	if px := boardWidthPx(seen); px < boardLeastPx {
+	if px := markerSidePx(seen); px < markerLeastPx {
 		return nil, &metrics.Unusable{
-			Reason: fmt.Sprintf("board %d is too far off: its markers are %.0f px wide, %.0f needed for all four", n, px, boardLeastPx/4),
+			Reason: fmt.Sprintf("board %d is too far off: its markers are %.0f px wide, %.0f needed", n, px, markerLeastPx),
 			Mend:   "step closer or take the photo at full resolution without zooming out",
 		}
 	}
+	held := calibrate.HeldPhone(s.Set.StandHeightM) // in the board's nominal lengths:
+	k := printScale(s)
+	held.MeanM, held.SDM, held.StandM = held.MeanM/k, held.SDM/k, held.StandM/k
 	pose, err := calibrate.SolveBoard(s.Camera, seen, calibrate.PoseOptions{
-		BoardScaleRelSD:   s.Set.BoardScaleRelSD,
-		CameraHeightPrior: calibrate.HeldPhone(s.Set.StandHeightM),
+		BoardScaleRelSD: s.Set.BoardScaleRelSD, CameraHeightPrior: held,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("pipeline: side: %w", err)
@@ -91,7 +93,7 @@ func nearestBoard(s Shot) (int, []calibrate.MarkerSighting, error) {
 	sort.Ints(numbers)
 	best, most := -1, 0.0
 	for _, n := range numbers {
-		if px := boardWidthPx(s.Boards[n]); px > most {
+		if px := markerSidePx(s.Boards[n]); px > most {
 			best, most = n, px
 		}
 	}
@@ -101,8 +103,8 @@ func nearestBoard(s Shot) (int, []calibrate.MarkerSighting, error) {
 	return best, s.Boards[best], nil
 }
 
-// boardWidthPx is the markers' mean side, times four: about the sheet's width.
-func boardWidthPx(seen []calibrate.MarkerSighting) float64 {
+// markerSidePx is the markers' mean side.
+func markerSidePx(seen []calibrate.MarkerSighting) float64 {
 	var sum float64
 	for _, m := range seen {
 		for i := range 4 {
@@ -112,7 +114,7 @@ func boardWidthPx(seen []calibrate.MarkerSighting) float64 {
 	if len(seen) == 0 {
 		return 0
 	}
-	return sum / float64(len(seen))
+	return sum / float64(4*len(seen))
 }
 
 // standing refuses a board that is upside down, on its side, or lying.

@@ -13,12 +13,13 @@ import (
 type sideScene struct {
 	pose   *calibrate.BoardPose
 	standM float64
+	scale  float64 // printed length of the board over its nominal one
 	photoW int
 	photoH int
 }
 
 func newSideScene(s Shot, pose *calibrate.BoardPose) *sideScene {
-	return &sideScene{pose, s.Set.StandHeightM, s.Photo.W, s.Photo.H}
+	return &sideScene{pose, s.Set.StandHeightM, printScale(s), s.Photo.W, s.Photo.H}
 }
 
 // sheetHeightM is the sheet's height.
@@ -27,13 +28,23 @@ const sheetHeightM = calibrate.SheetHeightMM / 1000
 // sheetMiddleM is the sheet's half width.
 const sheetMiddleM = calibrate.SheetWidthMM / 2000
 
-func boardPoint(p metrics.SidePoint, standM float64) calibrate.Vec3 {
-	return calibrate.Vec3{sheetMiddleM + p.XM, sheetHeightM + standM - p.ZM, 0}
+// printScale is the print's length over the nominal one; 1 where it is not set.
+func printScale(s Shot) float64 {
+	if s.Set.BoardScale > 0 {
+		return s.Set.BoardScale
+	}
+	return 1
+}
+
+// onBoard is a point of the row's plane in the board's own frame, which counts
+// in nominal lengths.
+func (c *sideScene) onBoard(p metrics.SidePoint) calibrate.Vec3 {
+	return calibrate.Vec3{sheetMiddleM + p.XM/c.scale, sheetHeightM + (c.standM-p.ZM)/c.scale, 0}
 }
 
 // pixel is where a point of the row's plane shows in the photo.
 func (c *sideScene) pixel(p metrics.SidePoint) (calibrate.Pixel, bool) {
-	return c.pose.Project(boardPoint(p, c.standM))
+	return c.pose.Project(c.onBoard(p))
 }
 
 // point is where the sight through a pixel cuts the row's plane under a pose;
@@ -44,14 +55,14 @@ func (c *sideScene) point(b *calibrate.BoardPose, px calibrate.Pixel) metrics.Si
 		return metrics.SidePoint{XM: math.NaN(), ZM: math.NaN()}
 	}
 	q := b.ToBoard(hit)
-	return metrics.SidePoint{XM: q[0] - sheetMiddleM, ZM: sheetHeightM + c.standM - q[1]}
+	return metrics.SidePoint{XM: c.scale * (q[0] - sheetMiddleM), ZM: c.standM + c.scale*(sheetHeightM-q[1])}
 }
 
 // camera is where the camera stands: along the row, above the ground, before
 // the row's plane.
 func (c *sideScene) camera() (xM, heightM, distanceM float64) {
 	at := c.pose.ToBoard(calibrate.Vec3{})
-	return at[0] - sheetMiddleM, sheetHeightM + c.standM - at[1], -at[2]
+	return c.scale * (at[0] - sheetMiddleM), c.standM + c.scale*(sheetHeightM-at[1]), -c.scale * at[2]
 }
 
 // hints draws the level line and the row's foot across the photo.
@@ -79,9 +90,10 @@ func (c *sideScene) lineAt(zM float64) func(x float64) float64 {
 
 // plane resamples the classed photo onto the row's plane.
 func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane {
-	w, h := int(2*sideReachM/sideCellM), int(sideTopM/sideCellM)
+	leftM, rightM, topM := c.seen()
+	w, h := int((rightM-leftM)/sideCellM), int(topM/sideCellM)
 	p := &metrics.SidePlane{
-		W: w, H: h, CellM: sideCellM, LeftM: -sideReachM,
+		W: w, H: h, CellM: sideCellM, LeftM: leftM,
 		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 	}
 	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
@@ -98,6 +110,24 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		}
 	}
 	return p
+}
+
+// seen bounds what the photo shows of the row's plane, within sideReachM and
+// sideTopM, a hand's breadth added so that the frame's edge is there to be found.
+func (c *sideScene) seen() (leftM, rightM, topM float64) {
+	const marginM, leastM = 0.10, 1.0
+	w, h := float64(c.photoW-1), float64(c.photoH-1)
+	leftM, rightM = -leastM, leastM
+	topM = leastM
+	for _, px := range [4]calibrate.Pixel{{X: 0, Y: 0}, {X: w, Y: 0}, {X: 0, Y: h}, {X: w, Y: h}} {
+		q := c.point(c.pose, px)
+		if math.IsNaN(q.XM) { // the sight runs off beside the plane: no end there
+			return -sideReachM, sideReachM, sideTopM
+		}
+		leftM, rightM = math.Min(leftM, q.XM-marginM), math.Max(rightM, q.XM+marginM)
+		topM = math.Max(topM, q.ZM+marginM)
+	}
+	return math.Max(leftM, -sideReachM), math.Min(rightM, sideReachM), math.Min(topM, sideTopM)
 }
 
 func sideKind(c sideview.Class) metrics.SideKind {

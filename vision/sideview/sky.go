@@ -27,7 +27,7 @@ const (
 	nearLow, nearHigh  = 0.75, 1.6
 	nearGreen, nearRed = 0.3, 0.45
 	skyRounds          = 4
-	leastSeedShare     = 0.002 // of the pixels above the horizon; fewer are glints
+	leastSeedShare     = 0.002 // of the pixels above the horizon; fewer are glints, posts, labels
 	darkFloor          = 1e-4  // keeps logarithms finite; a third of 8-bit's first step
 )
 

@@ -88,13 +88,13 @@ func (s *cellSums) blurred(along, across float64) *cellSums {
 }
 
 func blurGrid(v []float64, w, h int, along, across float64) []float64 {
-	mid := convolve(v, w, h, gaussKernel(along), 1, w, h, w)
-	return convolve(mid, w, h, gaussKernel(across), w, h, w, 1)
+	mid := convolve(v, gaussKernel(along), 1, w, h, w)
+	return convolve(mid, gaussKernel(across), w, h, w, 1)
 }
 
 // convolve runs a kernel along lines of n elements, step apart; there are lines
 // lines, lineStep apart.
-func convolve(v []float64, _, _ int, k []float64, step, n, lines, lineStep int) []float64 {
+func convolve(v []float64, k []float64, step, n, lines, lineStep int) []float64 {
 	out := make([]float64, len(v))
 	half := len(k) / 2
 	var total float64

@@ -19,8 +19,8 @@ const (
 	// Wood is near grey: bark reflects red about as green and blue not much less;
 	// leaves are green over red, and both leaf and soil are poor in blue.
 	woodLeastRG, woodMostRG, woodLeastBG = -0.1, 0.7, -0.9
-	// splitTrim is the share of the training pixels used, evenly spaced: a
-	// two-class mean needs thousands, not millions.
+	// splitMost training pixels are used, evenly spaced: two means and spreads
+	// need thousands, not millions.
 	splitMost = 20000
 	// leastTrain is how many pixels of each class a split needs.
 	leastTrain = 500
@@ -49,10 +49,6 @@ type split struct {
 	dPrime        float64
 	leafOnly      bool // no ground to learn from
 }
-
-// leastDPrime is the separation below which colour tells leaf from ground in
-// fewer than two pixels of three (normal theory, d' = 1: 69 %).
-const leastDPrime = 1.0
 
 func (s split) isFoliage(rg, bg float32) bool {
 	return !s.leafOnly && s.wr*float64(rg)+s.wb*float64(bg) > s.limit
