@@ -40,19 +40,21 @@ func (b *block) floorPose(id orchard.TreeID, rnd *scene.Rand, w, h int) pose {
 }
 
 // sidePose looks square at the row from outside the block, the tree in full.
-func (b *block) sidePose(id orchard.TreeID, heightM float64, rnd *scene.Rand, w, h int) pose {
+func (b *block) sidePose(id orchard.TreeID, tree *scene.Tree, rnd *scene.Rand, w, h int) pose {
 	away := b.toAlley(id).Scale(-1)
 	along := scene.Heading(b.directionDeg)
 	trunk := b.trunk(id)
 	foot := trunk.Add(along.Scale(besideTrunkM))
-	distance := math.Max(6.0, 1.25*heightM)
+	heightM := tree.HeightM()
+	distance := math.Max(6.5, 1.25*heightM)
 	if w < h {
-		distance = math.Max(5.5, 1.0*heightM) // upright pictures reach higher
+		distance = math.Max(7.5, 1.1*heightM) // upright pictures reach higher, and less to the sides
 	}
+	toFace := distance - tree.Spec.AcrossM/2 // the top's near side looks higher than its middle
 	eye := trunk.Add(away.Scale(distance)).Add(along.Scale(rnd.Between(-0.3, 0.3)))
 	eye.Z = eyeM + rnd.Between(0, 0.1)
 	// Aim half way, by angle, between the ground at the trunk and over the top.
-	low, high := math.Atan(-eye.Z/distance), math.Atan((heightM+0.5-eye.Z)/distance)
+	low, high := math.Atan(-eye.Z/distance), math.Atan((heightM+0.4-eye.Z)/toFace)
 	look := trunk.Add(scene.Vec3{Z: eye.Z + distance*math.Tan((low+high)/2)})
 	face := b.directionDeg - 90
 	if id.Row == 2 {

@@ -85,7 +85,7 @@ func (s *shoot) pose(j job) pose {
 	case orchard.Floor:
 		p = s.block.floorPose(j.tree, rnd, w, h)
 	case orchard.Side:
-		p = s.block.sidePose(j.tree, s.trees[j.tree].HeightM(), rnd, w, h)
+		p = s.block.sidePose(j.tree, s.trees[j.tree], rnd, w, h)
 	default:
 		p = s.block.alleyPose(j.tree, rnd, w, h)
 	}
