@@ -9,18 +9,6 @@ import (
 	"rowlight/metrics"
 )
 
-// kindOf tells which shot gives a quantity.
-func kindOf(q orchard.Quantity) orchard.Kind {
-	switch q {
-	case orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM:
-		return orchard.Alley
-	case orchard.SunlitFraction, orchard.SunlitFractionRef, orchard.SunlitFractionBinary,
-		orchard.FloorContrast, orchard.FloorAreaM2, orchard.SunElevationDeg:
-		return orchard.Floor
-	}
-	return orchard.Side
-}
-
 // result gathers the records by tree and ranks the trees.
 func (r *runner) result(records []orchard.Record) (*Result, error) {
 	flagTwins(records)
