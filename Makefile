@@ -30,7 +30,10 @@ check: deps
 
 demo: build
 	$(GO) run ./cmd/demoorchard -out $(DEMO)
-	@$(BIN) assess $(DEMO) || [ $$? -eq 3 ]
+	@for visit in $$(ls $(DEMO)/photos); do \
+	  echo; echo "== visit $$visit"; \
+	  $(BIN) assess --visit $$visit $(DEMO) || [ $$? -eq 3 ] || exit 1; \
+	done
 
 accuracy: deps
 	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)')
