@@ -87,7 +87,7 @@ func judge(dir string) ([]accuracy.Row, error) {
 			if err != nil {
 				return err
 			}
-			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: pipeline.DefaultSettings()})
+			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: pipeline.DefaultSettings(), NumbersOnly: true})
 			results[i] = accuracy.Judge(c, filepath.Base(c.Path), got)
 			return nil
 		})

@@ -73,7 +73,7 @@ func checkOne(path string, kind orchard.Kind) checked {
 		kind = orchard.KindInName(filepath.Base(path))
 	}
 	got := checked{Photo: path, Kind: kind}
-	out := pipeline.MeasureFile(path, kind, pipeline.Env{Set: pipeline.DefaultSettings()})
+	out := pipeline.MeasureFile(path, kind, pipeline.Env{Set: pipeline.DefaultSettings(), NumbersOnly: true})
 	got.OK = out.Status == orchard.Measured
 	got.Reason, got.Mend, got.Flags, got.Measurements = out.Reason, out.Mend, out.Flags, out.Measurements
 	return got

@@ -44,7 +44,9 @@ func (f *floorScene) result(s metrics.FloorShares, e metrics.Estimate) (ShotResu
 	if f.shot.Sun == nil {
 		out.Flags = append(out.Flags, fmt.Sprintf("the sun's height is not known: it must be %.0f degrees or more for this share to count", metrics.SunLeastDeg))
 	}
-	out.Overlay = f.draw(e, s)
+	if !f.shot.NumbersOnly {
+		out.Overlay = f.draw(e, s)
+	}
 	return out, nil
 }
 

@@ -23,8 +23,8 @@ type Env struct {
 	// Zone reads the capture time of a photo without an offset; nil is UTC and
 	// means that the sun cannot be placed for such a photo.
 	Zone *time.Location
-	// Overlays asks for the drawn copy of each photo.
-	Overlays bool
+	// NumbersOnly leaves out the drawn copy of each photo.
+	NumbersOnly bool
 }
 
 // Place is a point on the earth, WGS 84.
@@ -114,7 +114,7 @@ func measurer(kind orchard.Kind) (func(Shot) (ShotResult, error), error) {
 // prepare finds the boards and the sun. It refuses a photo without a board.
 func prepare(photo *vision.Photo, kind orchard.Kind, env Env) (Shot, []string, error) {
 	shot := Shot{
-		Photo: photo, Kind: kind, Set: env.Set,
+		Photo: photo, Kind: kind, Set: env.Set, NumbersOnly: env.NumbersOnly,
 		Camera: calibrate.PriorCamera(photo.FullW, photo.FullH, photo.Meta.F35()),
 	}
 	var flags []string

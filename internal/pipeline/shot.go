@@ -17,6 +17,8 @@ type Shot struct {
 	Boards map[int][]calibrate.MarkerSighting // markers by board number
 	Sun    *Sun                               // nil where time or place is unknown
 	Set    ShotSettings
+	// NumbersOnly leaves out the overlay, a fifth of the work.
+	NumbersOnly bool
 }
 
 // Sun is where the sun stood when the photo was taken.

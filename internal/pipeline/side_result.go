@@ -35,7 +35,9 @@ func sideResult(s Shot, c *sideScene, v *sideview.View, t *metrics.SideTree) Sho
 	r.lengths()
 	r.shares()
 	r.gaps()
-	r.out.Overlay = r.draw(s)
+	if !s.NumbersOnly {
+		r.out.Overlay = r.draw(s)
+	}
 	return r.out
 }
 
