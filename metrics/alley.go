@@ -26,6 +26,7 @@ type AlleyScene struct {
 	Rays                     []AlleyRay // evenly spread over the photo, the board left out
 	Feet                     []AlleyFoot
 	TreeSpacingM             float64 // in the row; 0 unknown
+	RowSpacingM              float64 // trunk line to trunk line; 0 unknown
 }
 
 // Alley is the model fitted to an alley: two rows of like crowns.
@@ -77,6 +78,13 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 	a.turn(f.at[uYaw])
 	a.placeEachTree(f)
 	return a, nil
+}
+
+// RowsPlaced tells whether anything but the walls' outline says how far off the
+// rows are: feet of trunks, or the block's row spacing. Without, one photo cannot
+// tell a narrow alley near by from a wide one farther off.
+func (a *Alley) RowsPlaced() bool {
+	return a.scene.RowSpacingM > 0 || a.rowSDM[0] > 0 || a.rowSDM[1] > 0
 }
 
 func enoughSeen(s AlleyScene) error {

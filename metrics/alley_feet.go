@@ -136,8 +136,12 @@ func (a *Alley) headRows() {
 	a.mirrorRow()
 }
 
-// mirrorRow gives a row without feet the other's line, mirrored at the board.
+// mirrorRow gives a row without feet the other's line, mirrored at the board. A
+// known row spacing says it better.
 func (a *Alley) mirrorRow() {
+	if a.scene.RowSpacingM > 0 {
+		return
+	}
 	for k := range a.rows {
 		seen := a.rowSDM[1-k] > 0 && a.rowSDM[k] == 0
 		if at := a.rows[1-k].lineM + 2*a.scene.BoardRightM*a.rows[k].side; seen && at > rowNearM {
@@ -152,12 +156,7 @@ func (a *Alley) bestLines(feet []AlleyFoot, heading float64) (score float64, lef
 	lines := [2][]footLine{footLines(feet, -1), footLines(feet, 1)}
 	for _, l := range lines[0] {
 		for _, r := range lines[1] {
-			s := l.score + r.score
-			if l.sdM > 0 && r.sdM > 0 {
-				d := ((r.atM-l.atM)/2 - centre) / boardCentreSDM
-				s -= d * d / 2
-			}
-			if s > score {
+			if s := l.score + r.score - a.scene.against(l, r, centre); s > score {
 				score, left, right = s, l, r
 			}
 		}

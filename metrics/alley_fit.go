@@ -47,6 +47,11 @@ const (
 	// The vanishing point's column: the far end's trees pull it by a degree or two;
 	// headedYawSD is what is left once feet have set the heading.
 	priorYawSD, headedYawSD = 0.05, 0.01
+	// Where the rows' spacing is known, crown and open alley share the half of it:
+	// crowns fill from a sixth of it (young, or hedged hard) to all of it (grown
+	// together), half of it in the middle, at two standard deviations. The demo's
+	// photos were known when this was set; an SD of 0.4 gives the same there.
+	spacingDepthShare, spacingDepthSD = 0.5, 0.60
 	// A row whose trunks are not seen stands somewhere between these.
 	priorLineM, priorLineSD = 2.2, 0.9
 )
@@ -57,13 +62,18 @@ type alleyFit struct {
 	at       [alleyUnknowns]float64
 	cov      *mat.SymDense
 	rays     []AlleyRay
+	ties     []alleyTie
 }
 
 func newAlleyFit(a *Alley) *alleyFit {
-	f := &alleyFit{a: a, rays: a.scene.Rays}
+	f := &alleyFit{a: a, rays: a.scene.Rays, ties: tiesOf(a.scene)}
 	f.mean = [alleyUnknowns]float64{math.Log(priorDepthM), math.Log(priorLengthShare * a.SpacingM), math.Log(priorBaseM), math.Log(priorTopM), math.Log(priorPerM), 0, priorLineM, priorLineM}
 	f.sd = [alleyUnknowns]float64{priorDepthSD, priorLenSD, priorBaseSD, priorTopSD, priorPerSD, priorYawSD, priorLineSD, priorLineSD}
 	for k := range a.rows {
+		if half := a.scene.RowSpacingM / 2; half > 0 {
+			f.mean[uLeft+k] = half + a.rows[k].side*a.scene.BoardRightM
+			f.mean[uDepth], f.sd[uDepth] = math.Log(spacingDepthShare*half), spacingDepthSD
+		}
 		if a.rowSDM[k] > 0 {
 			f.mean[uLeft+k], f.sd[uLeft+k] = a.rows[k].lineM, a.rowSDM[k]
 			f.sd[uYaw] = headedYawSD
@@ -111,6 +121,10 @@ func (f *alleyFit) cost(u [alleyUnknowns]float64, p []float64) float64 {
 	sum /= sightsPerVote
 	for j := range u {
 		d := (u[j] - f.mean[j]) / f.sd[j]
+		sum += d * d / 2
+	}
+	for _, t := range f.ties {
+		d := t.off(u)
 		sum += d * d / 2
 	}
 	return sum
@@ -208,6 +222,9 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 			}
 			info.SetSym(j, k, s)
 		}
+	}
+	for _, t := range f.ties {
+		t.pull(u, info, grad)
 	}
 	return info, grad
 }

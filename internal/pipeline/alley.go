@@ -65,10 +65,21 @@ func (c *alleyScene) fit(v *alleyview.View, set ShotSettings) (*metrics.Alley, e
 			Mend:   betterWidth,
 		}
 	}
-	return metrics.FitAlley(metrics.AlleyScene{
-		CameraHeightM: c.cameraM, BoardRightM: c.boardXM, BoardAheadM: c.boardYM, TreeSpacingM: set.TreeSpacingM,
+	a, err := metrics.FitAlley(metrics.AlleyScene{
+		CameraHeightM: c.cameraM, BoardRightM: c.boardXM, BoardAheadM: c.boardYM,
+		TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 		Rays: c.sights(v), Feet: c.feet(v),
 	})
+	if err != nil {
+		return nil, err
+	}
+	if !a.RowsPlaced() {
+		return nil, &metrics.Unusable{
+			Reason: "no trunk's foot can be seen in either row and the row spacing is not known: nothing tells how far off the walls are",
+			Mend:   "set row_spacing_m of the block in the orchard file; " + betterWidth,
+		}
+	}
+	return a, nil
 }
 
 // doubts are the flags that hold for the whole photo.
@@ -78,7 +89,7 @@ func (c *alleyScene) doubts(a *metrics.Alley) []string {
 		out = append(out, fmt.Sprintf("the camera seems to be %.1f m above the ground: check the board's stand (%.2f m set) and that the ground is level", h, c.standM))
 	}
 	if a != nil && a.FeetSeen < 3 {
-		out = append(out, "few trunks' feet can be seen: the rows' distance rests on the walls' outline alone")
+		out = append(out, "few trunks' feet can be seen: the rows' distance rests on the walls' outline and, where the orchard file has it, the row spacing")
 	}
 	if a != nil && math.Abs(c.boardXM) > 0.25*a.ClearAt(c.boardYM).Value {
 		out = append(out, "the photo was taken from beside the alley's centre line: the nearer wall hides part of itself")

@@ -66,6 +66,29 @@ func TestLookTellsTheClassesApart(t *testing.T) {
 	}
 }
 
+// Shaded litter beside the walls is in no seed, and has the colours of the twigs
+// in the canopy: only that it is far commoner below the level line than twigs are
+// above it tells it for floor.
+func TestLookKnowsFloorThatIsNotInItsSeed(t *testing.T) {
+	p := drawnAlley(calibrate.Pixel{X: 430, Y: 260}, [4]int{})
+	for y := 400; y < 600; y++ {
+		for x := range 300 {
+			copy(p.Pix[3*(y*p.W+x):], []uint8{52, 36, 25})
+		}
+	}
+	for y := range 200 {
+		for x := y % 25; x < 200; x += 25 {
+			copy(p.Pix[3*(y*p.W+x):], []uint8{52, 36, 25})
+		}
+	}
+	v := Reduce(p).Look(drawnHints(260))
+	for at, want := range map[calibrate.Pixel]Class{{X: 100, Y: 500}: Floor, {X: 250, Y: 450}: Floor, {X: 100, Y: 340}: Canopy, {X: 780, Y: 340}: Canopy, {X: 400, Y: 500}: Floor} {
+		if got, _ := v.AtPhoto(at); got != want {
+			t.Errorf("class at %v is %d, drawn %d", at, got, want)
+		}
+	}
+}
+
 func TestFootScoreSeesATrunkAndNotTheFloor(t *testing.T) {
 	v := Reduce(drawnAlley(calibrate.Pixel{X: 430, Y: 260}, [4]int{300, 380, 320, 450})).Look(drawnHints(260))
 	trunk, ok := v.FootScore(calibrate.Pixel{X: 310, Y: 449}, calibrate.Pixel{X: 310, Y: 400}, 20)

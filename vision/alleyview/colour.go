@@ -72,10 +72,11 @@ func topTenth(l *vision.Linear, z []zone) float64 {
 }
 
 // learnFloor fills Odds below the horizon: the floor's colours are learned from
-// the seed before the camera, the canopy's from what stands above the horizon.
+// the seed before the camera and from what is commoner below the horizon than
+// above it, the canopy's from what stands above the horizon.
 func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 	cell := make([]int32, len(z))
-	floor, canopy := make([]float64, colourCells), make([]float64, colourCells)
+	floor, canopy, low := make([]float64, colourCells), make([]float64, colourCells), make([]float64, colourCells)
 	var nFloor, nCanopy float64
 	for i := range z {
 		cell[i] = colourCell(l, i)
@@ -86,6 +87,8 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 		case z[i] == above && !sky[i]:
 			canopy[cell[i]]++
 			nCanopy++
+		case z[i] == below:
+			low[cell[i]]++
 		}
 	}
 	if nFloor < leastSeed || nCanopy < leastSeed {
@@ -94,7 +97,10 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 	for range blurPasses {
 		blurCells(floor)
 		blurCells(canopy)
+		blurCells(low)
 	}
+	nSeed := nFloor
+	nFloor += addShadedFloor(floor, canopy, low)
 	vote := make([]float32, colourCells)
 	for c := range vote {
 		odds := math.Log((canopy[c]/nCanopy + pseudoCount) / (floor[c]/nFloor + pseudoCount))
@@ -110,7 +116,7 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 	for i := range z {
 		switch {
 		case z[i] == seed && vote[cell[i]] < 0:
-			right += 0.5 / nFloor
+			right += 0.5 / nSeed
 		case z[i] == above && !sky[i] && vote[cell[i]] > 0:
 			right += 0.5 / nCanopy
 		}
