@@ -82,9 +82,10 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 
 // RowsPlaced tells whether anything but the walls' outline says how far off the
 // rows are: feet of trunks, or the block's row spacing. Without, one photo cannot
-// tell a narrow alley near by from a wide one farther off.
+// tell a narrow alley near by from a wide one farther off. A single foot makes no
+// line: it may be a fallen branch, or a trunk of another row.
 func (a *Alley) RowsPlaced() bool {
-	return a.scene.RowSpacingM > 0 || a.rowSDM[0] > 0 || a.rowSDM[1] > 0
+	return a.scene.RowSpacingM > 0 || len(a.rowFeet(0)) > 1 || len(a.rowFeet(1)) > 1
 }
 
 func enoughSeen(s AlleyScene) error {

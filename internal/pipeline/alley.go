@@ -75,7 +75,7 @@ func (c *alleyScene) fit(v *alleyview.View, set ShotSettings) (*metrics.Alley, e
 	}
 	if !a.RowsPlaced() {
 		return nil, &metrics.Unusable{
-			Reason: "no trunk's foot can be seen in either row and the row spacing is not known: nothing tells how far off the walls are",
+			Reason: "fewer than two trunks' feet can be seen in either row and the row spacing is not known: nothing tells how far off the walls are",
 			Mend:   "set row_spacing_m of the block in the orchard file; " + betterWidth,
 		}
 	}
