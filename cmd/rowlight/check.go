@@ -1,9 +1,11 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 
@@ -11,6 +13,7 @@ import (
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/pipeline"
+	"rowlight/vision"
 )
 
 func checkCommand() *cli.Command {
@@ -49,23 +52,48 @@ func check(c *cli.Context) error {
 	if kind != "" && !slices.Contains(orchard.Kinds(), kind) {
 		return usageError{fmt.Errorf("--kind %q: give floor, side or alley", kind)}
 	}
+	if err := vision.SetThreads(1); err != nil { // a photo a core does the spreading
+		return err
+	}
+	paths := c.Args().Slice()
+	answers := checkAll(c.Context, paths, kind)
 	bad := 0
-	for _, path := range c.Args().Slice() {
-		if err := c.Context.Err(); err != nil {
-			return fmt.Errorf("stopped: %w", err)
-		}
-		got := checkOne(path, kind)
-		if !got.OK {
+	for got := range answers {
+		answer := <-got
+		if !answer.OK {
 			bad++
 		}
-		if err := printChecked(c, got); err != nil {
+		if err := printChecked(c, answer); err != nil {
 			return err
 		}
+	}
+	if err := c.Context.Err(); err != nil {
+		return fmt.Errorf("stopped: %w", err)
 	}
 	if bad > 0 {
 		return errSomeRefused
 	}
 	return nil
+}
+
+// checkAll looks at the photos one a core and hands the answers out in the order
+// of the photos, each as soon as it and those before it are there. It stops
+// taking up photos when ctx ends.
+func checkAll(ctx context.Context, paths []string, kind orchard.Kind) <-chan chan checked {
+	answers := make(chan chan checked, runtime.GOMAXPROCS(0)-1)
+	go func() {
+		defer close(answers)
+		for _, path := range paths {
+			one := make(chan checked, 1)
+			go func() { one <- checkOne(path, kind) }()
+			select {
+			case answers <- one:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return answers
 }
 
 func checkOne(path string, kind orchard.Kind) checked {
