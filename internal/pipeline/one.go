@@ -12,6 +12,7 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/overlay"
@@ -88,13 +89,14 @@ func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, erro
 // overlayName is the photo's own name and a piece of its hash, so that two
 // photos never share one.
 func overlayName(rec orchard.Record) string {
-	const hashChars, maxStem = 10, 80
-	stem := []rune(strings.TrimSuffix(path.Base(rec.Path), path.Ext(rec.Path)))
-	if len(stem) > maxStem {
-		stem = stem[:maxStem]
+	const hashChars, maxStemBytes = 10, 160 // file systems take 255 bytes a name
+	stem := strings.TrimSuffix(path.Base(rec.Path), path.Ext(rec.Path))
+	for len(stem) > maxStemBytes {
+		_, last := utf8.DecodeLastRuneInString(stem)
+		stem = stem[:len(stem)-last]
 	}
 	sum := sha256.Sum256([]byte(rec.Path + "\n" + rec.SHA256))
-	return fmt.Sprintf("%s.%s.jpg", string(stem), hex.EncodeToString(sum[:])[:hashChars])
+	return fmt.Sprintf("%s.%s.jpg", stem, hex.EncodeToString(sum[:])[:hashChars])
 }
 
 func (r *runner) resultsPath(name string) string {

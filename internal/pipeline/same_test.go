@@ -67,3 +67,15 @@ func TestPhotoWithoutEXIFIsMeasuredAsFarAsItGoes(t *testing.T) {
 		t.Errorf("flags %q do not say that the sun is not known", out.Flags)
 	}
 }
+
+// A name of 240 bytes in a script of three bytes a letter leaves no room for
+// what an overlay's name adds, unless it is cut between letters.
+func TestLongNamesInAnyScriptGetAnOverlay(t *testing.T) {
+	name := "b1-r01-t01-floor-" + strings.Repeat("樹", 73) + ".jpg"
+	dir := newOrchard(t, map[string][]byte{name: truthPhoto(t, "practice_floor_00")})
+	res := runIn(t, dir)
+	r := res.Visit.Photos[0]
+	if r.Status == orchard.Failed || (r.Status == orchard.Measured && r.Overlay == "") {
+		t.Errorf("status %s: %s, overlay %q", r.Status, r.Reason, r.Overlay)
+	}
+}
