@@ -104,6 +104,9 @@ func (s *tally) String() string {
 // Photos with boards at the edges are judged twice: by the boards, and by the
 // middle board alone.
 func TestAlleyTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	if _, err := os.Stat(alleyTruthDir); err != nil {
 		t.Skipf("TRUTH NOT HERE: %s is missing, so the clear width's accuracy is not tested", alleyTruthDir)
 	}

@@ -139,6 +139,9 @@ func sixteenBit() image.Image {
 // Each bad photo gets a record with a reason and a mend; the good one beside it
 // is measured, and the batch ends well.
 func TestBadPhotosNeverStopTheBatch(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	good := truthPhoto(t, "practice_c_floor_10")
 	for _, tc := range []struct {
 		name   string

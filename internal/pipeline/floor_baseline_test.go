@@ -75,6 +75,9 @@ func TestBaselinesOnTheSixLevelExample(t *testing.T) {
 // What a bare threshold on the photo's codes and on their log errs by, beside
 // what the unmixing does: the reason for the method. It must beat both.
 func TestFloorBeatsBareThresholds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	var n, ours, byOtsu, byKittler float64
 	for _, tr := range floorTruths(t, "practice_floor_*.json") {
 		if tr.kase == "overcast" {

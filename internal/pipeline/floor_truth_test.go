@@ -108,6 +108,9 @@ func findMeasurement(t *testing.T, r ShotResult, q orchard.Quantity) orchard.Mea
 // n photos at least 80 % must hold the truth (for n = 11 and p = 0.95 fewer than
 // 9 has a chance of 0.0016, of 14 fewer than 11 of 0.0042: binomial).
 func TestFloorAgainstTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	for _, set := range []struct {
 		name     string
 		patterns []string
@@ -165,6 +168,9 @@ func checkExtreme(t *testing.T, tr floorTruth, share float64) {
 // The share must not hang on how the phone developed the photo: the bound is the
 // issue's for the error itself, 6 points.
 func TestFloorStandsPhotoProcessing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	changes := []struct {
 		name  string
 		apply func(code float64) float64

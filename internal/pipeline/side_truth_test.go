@@ -104,6 +104,9 @@ func tunedOn(stem string) bool {
 // Height within 5 % in the mean: the bound is the issue's, the truth the
 // rendered photos' own.
 func TestSideTruth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures many photos one after another: minutes under the race detector, and nothing for it to find")
+	}
 	photos, _ := filepath.Glob(filepath.Join(sideTruthFolder, "practice_*side_*.jpg"))
 	if len(photos) == 0 {
 		t.Skip("SKIPPED: no rendered photos under ../shared/truth/rendered; the side measurement is NOT checked against truth")
