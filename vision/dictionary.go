@@ -3,8 +3,6 @@ package vision
 // #include "dictionary.h"
 import "C"
 
-import "unsafe"
-
 // MarkerModules is the side of a marker in modules: 5x5 bits in a black border
 // of one module.
 const MarkerModules = 7
@@ -17,20 +15,11 @@ func MarkerPattern(id int) (black [MarkerModules][MarkerModules]bool, err error)
 		modules [MarkerModules * MarkerModules]C.uchar
 	)
 	code := C.rl_marker_modules(C.int(id), MarkerModules, &modules[0], &msg[0], shimErrBytes)
-	if code != 0 {
-		return black, shimMessage(unsafe.Pointer(&msg[0]), "marker pattern")
+	if err := shimError(code, &msg, "marker pattern"); err != nil {
+		return black, err
 	}
 	for i, m := range modules {
 		black[i/MarkerModules][i%MarkerModules] = m != 0
 	}
 	return black, nil
 }
-
-// shimMessage makes an error of a C string.
-func shimMessage(msg unsafe.Pointer, verb string) error {
-	return &shimFault{verb, C.GoString((*C.char)(msg))}
-}
-
-type shimFault struct{ verb, message string }
-
-func (f *shimFault) Error() string { return "vision: " + f.verb + ": " + f.message }

@@ -72,3 +72,21 @@ func LinearPhoto(p *Photo, factor int) *Linear {
 	}
 	return out
 }
+
+// Percentile95 is the 95th percentile of luminance, 0..1, from a histogram of
+// 1/1000; 0 for a picture without pixels.
+func (l *Linear) Percentile95() float64 {
+	const bins = 1000
+	var hist [bins + 1]int
+	n := l.W * l.H
+	for i := range n {
+		hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
+	}
+	seen := 0
+	for b := bins; b >= 0; b-- {
+		if seen += hist[b]; seen > n/20 {
+			return float64(b) / bins
+		}
+	}
+	return 0
+}

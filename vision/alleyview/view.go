@@ -98,7 +98,7 @@ func (c Copy) Look(h Hints) *View {
 	lin, factor := c.lin, c.factor
 	n := lin.W * lin.H
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, n), Odds: make([]float32, n)}
-	v.Light = percentile95(lin)
+	v.Light = lin.Percentile95()
 	z := v.zones(h)
 	sky := findSky(lin, z)
 	v.learnFloor(lin, z, sky)
@@ -175,21 +175,4 @@ func (v *View) classOf(i int, z zone, sky bool) Class {
 		return Canopy
 	}
 	return Floor
-}
-
-// percentile95 of luminance, from a histogram of 1/1000.
-func percentile95(l *vision.Linear) float64 {
-	const bins = 1000
-	var hist [bins + 1]int
-	n := l.W * l.H
-	for i := range n {
-		hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
-	}
-	seen := 0
-	for b := bins; b >= 0; b-- {
-		if seen += hist[b]; seen > n/20 {
-			return float64(b) / bins
-		}
-	}
-	return 0
 }

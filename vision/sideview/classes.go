@@ -75,7 +75,7 @@ func Look(p *vision.Photo, h Hints) *View {
 	factor = max(1, factor)
 	lin := vision.LinearPhoto(p, factor)
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, lin.W*lin.H)}
-	v.Light = percentile95(lin)
+	v.Light = lin.Percentile95()
 	z := zonesOf(v, h)
 	sky, seeds := findSky(lin, z)
 	v.SkySeed = seeds
@@ -145,21 +145,4 @@ func classOf(i int, sky []bool, z []zone, t *tints, s split) Class {
 		return Foliage
 	}
 	return Ground
-}
-
-// percentile95 of luminance, from a histogram of 1/1000.
-func percentile95(l *vision.Linear) float64 {
-	const bins = 1000
-	var hist [bins + 1]int
-	n := l.W * l.H
-	for i := range n {
-		hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
-	}
-	seen := 0
-	for b := bins; b >= 0; b-- {
-		if seen += hist[b]; seen > n/20 {
-			return float64(b) / bins
-		}
-	}
-	return 0
 }
