@@ -13,7 +13,7 @@ func initCommand() *cli.Command {
 		Name:         "init",
 		Usage:        "begin an orchard folder",
 		ArgsUsage:    "FOLDER",
-		Description:  "Writes a commented orchard.toml, photos.csv and measured.csv and the folders for photos and\nresults. What is there already is left as it is.\n\nExample:\n   rowlight init my-orchard",
+		Description:  "Writes a commented orchard.toml, photos.csv, measured.csv and marks.csv and the folders for\nphotos and results. What is there already is left as it is.\n\nExample:\n   rowlight init my-orchard",
 		OnUsageError: onUsageError,
 		Action:       initFolder,
 	}

@@ -209,7 +209,7 @@ func TestHeightLimit(t *testing.T) {
 func TestInitNeverOverwrites(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "new")
 	made, kept, err := Init(dir)
-	if err != nil || len(made) != 3 || len(kept) != 0 {
+	if err != nil || len(made) != 4 || len(kept) != 0 {
 		t.Fatalf("made %v kept %v: %v", made, kept, err)
 	}
 	o, err := Load(dir)
@@ -226,7 +226,7 @@ func TestInitNeverOverwrites(t *testing.T) {
 		t.Fatal(err)
 	}
 	made, kept, err = Init(dir)
-	if err != nil || len(made) != 0 || len(kept) != 3 {
+	if err != nil || len(made) != 0 || len(kept) != 4 {
 		t.Fatalf("again: made %v kept %v: %v", made, kept, err)
 	}
 	if got, _ := os.ReadFile(filepath.Join(dir, FileName)); string(got) != small {

@@ -38,8 +38,8 @@ const measuredTemplate = `# Widths and heights taken by tape where no photo can 
 block,row,tree,visit,quantity,value_m,uncertainty_m,note
 `
 
-// Init lays out an orchard folder: orchard.toml, photos.csv and measured.csv with
-// their head lines, and the folders photos and results. What is there already is
+// Init lays out an orchard folder: orchard.toml, photos.csv, measured.csv and
+// marks.csv with their head lines, and the folders photos and results. What is there already is
 // left as it is. Returned are the names made and the names kept.
 func Init(dir string) (made, kept []string, err error) {
 	for _, d := range []string{"", PhotosDir, ResultsDir} {
@@ -48,7 +48,7 @@ func Init(dir string) (made, kept []string, err error) {
 		}
 	}
 	for _, f := range []struct{ name, text string }{
-		{FileName, template}, {PhotosFile, photosTemplate}, {MeasuredFile, measuredTemplate},
+		{FileName, template}, {PhotosFile, photosTemplate}, {MeasuredFile, measuredTemplate}, {MarksFile, marksTemplate},
 	} {
 		err := writeNew(filepath.Join(dir, f.name), f.text)
 		switch {
