@@ -1,0 +1,168 @@
+package metrics
+
+import "math"
+
+// CutKind is a part of the tree that a cut can be for.
+type CutKind string
+
+// The kinds, in the order in which a crew goes about them.
+const (
+	CutTop      CutKind = "top"
+	CutShoulder CutKind = "shoulder"
+	CutAlley    CutKind = "alley side"
+	CutWindow   CutKind = "window"
+	CutSkirt    CutKind = "skirt"
+)
+
+// TreeForm is what is known of a tree's form; nil was not measured. Widths are the
+// crown's along the row, from the ground up.
+type TreeForm struct {
+	HeightM, CrownBaseM, ShoulderM, TopToBottom *Estimate
+	DensityFraction, DensityMiddleFraction      *Estimate
+	LargestGapM, ClearAlleyM                    *Estimate
+	Widths                                      []WidthAt
+}
+
+// WidthAt is the crown's width at a height above the ground.
+type WidthAt struct{ AtM, WidthM float64 }
+
+// CutLimits are what the form is held against; a SkirtM of 0 asks for no skirt.
+type CutLimits struct {
+	HeightM, ClearAlleyM, SkirtM float64
+	DensityFraction              float64 // of the outline filled, at most
+	WindowM                      float64 // across
+	// Dark: the floor is short of light. A full crown over a light floor wants no
+	// window.
+	Dark bool
+}
+
+// CutPlace is one place to cut.
+type CutPlace struct {
+	Kind CutKind
+	// LowM and HighM above the ground bound where; for a top the cut is at LowM.
+	LowM, HighM float64
+	// SizeM: a top's excess height, a shoulder's overhang, how far an alley side
+	// goes back, a window's diameter, how far a skirt is lifted.
+	SizeM float64
+	// OutlineShare of the crown's outline that comes off with it; nil where it
+	// cannot be told from the side.
+	OutlineShare *float64
+	// Sure: what is over the limit is so at 95 %; else the crew looks again.
+	Sure bool
+}
+
+const (
+	// leastShoulderM of overhang shades the limbs under it: a leaf cluster's length
+	// is a third of it (ours).
+	leastShoulderM = 0.30
+	// shoulderOverM: a width belongs to the shoulder where it stands out over the
+	// bottom third's widest by half of that on each side.
+	shoulderOverM = leastShoulderM
+	thirds        = 3
+)
+
+// WhereToCut lists the places that a tree's form asks for, in the order of the kinds.
+func WhereToCut(f TreeForm, l CutLimits) []CutPlace {
+	var out []CutPlace
+	for _, find := range []func(TreeForm, CutLimits) (CutPlace, bool){cutTop, cutShoulder, cutAlley, cutWindow, cutSkirt} {
+		if p, ok := find(f, l); ok {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func cutTop(f TreeForm, l CutLimits) (CutPlace, bool) {
+	if f.HeightM == nil || f.HeightM.Value <= l.HeightM {
+		return CutPlace{}, false
+	}
+	h := f.HeightM.Value
+	return CutPlace{
+		Kind: CutTop, LowM: l.HeightM, HighM: h, SizeM: h - l.HeightM,
+		OutlineShare: f.shareBetween(l.HeightM, h), Sure: f.HeightM.Low95 > l.HeightM,
+	}, true
+}
+
+func cutShoulder(f TreeForm, _ CutLimits) (CutPlace, bool) {
+	if f.ShoulderM == nil || f.ShoulderM.Value < leastShoulderM || !f.spans() {
+		return CutPlace{}, false
+	}
+	over := f.widestUnder(f.third(1)) + shoulderOverM
+	p := CutPlace{Kind: CutShoulder, SizeM: f.ShoulderM.Value, Sure: f.ShoulderM.Low95 >= leastShoulderM}
+	for _, w := range f.Widths {
+		if w.AtM < f.third(1) || w.WidthM < over {
+			continue
+		}
+		if p.LowM == 0 {
+			p.LowM = w.AtM
+		}
+		p.HighM = w.AtM
+	}
+	if p.LowM == 0 { // the profile's steps miss it: from the bottom third up
+		p.LowM, p.HighM = f.third(1), f.third(2)
+	}
+	p.OutlineShare = f.shareOver(over-shoulderOverM, p.LowM, p.HighM)
+	return p, true
+}
+
+func cutAlley(f TreeForm, l CutLimits) (CutPlace, bool) {
+	if f.ClearAlleyM == nil || f.ClearAlleyM.Value >= l.ClearAlleyM {
+		return CutPlace{}, false
+	}
+	// Each of the two rows gives half.
+	const rows = 2
+	p := CutPlace{Kind: CutAlley, SizeM: (l.ClearAlleyM - math.Max(f.ClearAlleyM.Value, 0)) / rows, Sure: f.ClearAlleyM.High95 < l.ClearAlleyM}
+	if f.spans() {
+		p.LowM, p.HighM = f.CrownBaseM.Value, f.HeightM.Value
+	}
+	return p, true
+}
+
+func cutWindow(f TreeForm, l CutLimits) (CutPlace, bool) {
+	d := f.DensityMiddleFraction
+	if d == nil {
+		d = f.DensityFraction
+	}
+	if !l.Dark || d == nil || d.Value <= l.DensityFraction || !f.spans() {
+		return CutPlace{}, false
+	}
+	if f.LargestGapM != nil && f.LargestGapM.Value >= l.WindowM {
+		return CutPlace{}, false // it has its window
+	}
+	return CutPlace{
+		Kind: CutWindow, LowM: f.third(1), HighM: f.third(2), SizeM: l.WindowM, Sure: d.Low95 > l.DensityFraction,
+	}, true
+}
+
+func cutSkirt(f TreeForm, l CutLimits) (CutPlace, bool) {
+	if f.CrownBaseM == nil || f.CrownBaseM.Value >= l.SkirtM {
+		return CutPlace{}, false
+	}
+	b := f.CrownBaseM.Value
+	return CutPlace{
+		Kind: CutSkirt, LowM: b, HighM: l.SkirtM, SizeM: l.SkirtM - b,
+		OutlineShare: f.shareBetween(b, l.SkirtM), Sure: f.CrownBaseM.High95 < l.SkirtM,
+	}, true
+}
+
+// spans says whether the crown's base and top are known and apart.
+func (f TreeForm) spans() bool {
+	return f.HeightM != nil && f.CrownBaseM != nil && f.HeightM.Value > f.CrownBaseM.Value
+}
+
+// third is the height of the k-th third's upper end, k from 1.
+func (f TreeForm) third(k int) float64 {
+	return f.CrownBaseM.Value + (f.HeightM.Value-f.CrownBaseM.Value)*float64(k)/thirds
+}
+
+// widestUnder is the greatest width at or below a height, the lowest where all lie
+// above.
+func (f TreeForm) widestUnder(zM float64) float64 {
+	widest := 0.0
+	for i, w := range f.Widths {
+		if i == 0 || w.AtM <= zM {
+			widest = math.Max(widest, w.WidthM)
+		}
+	}
+	return widest
+}
