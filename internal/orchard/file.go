@@ -22,6 +22,7 @@ type Orchard struct {
 	Board   Board
 	Cards   Cards
 	Weights Weights
+	Plan    Plan
 }
 
 // Place is where the orchard lies; the sun is worked out from it where a photo
@@ -69,6 +70,8 @@ type Block struct {
 	// FirstTree is tree 1 of the lowest row number; nil where not given.
 	FirstTree *LatLon
 	Missing   []TreeID // places where no tree stands
+	// The block is pruned between these two; nil where not given.
+	HarvestEnds, FloweringBegins *YearDay
 }
 
 // LatLon is a place on the ground in degrees, WGS 84, north and east positive.

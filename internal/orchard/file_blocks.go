@@ -55,6 +55,8 @@ func readBlock(t *table) Block {
 	b.RowTrees = readRowTrees(t, b.Rows)
 	b.FirstTree = readFirstTree(t)
 	b.Missing = readMissing(t, &b)
+	b.HarvestEnds = readYearDay(t, "harvest_ends")
+	b.FloweringBegins = readYearDay(t, "flowering_begins")
 	t.done()
 	return b
 }

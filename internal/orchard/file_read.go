@@ -77,6 +77,7 @@ func readOrchard(t *table) *Orchard {
 	o.Board = readBoard(t.sub("board"))
 	o.Cards = readCards(t.sub("cards"))
 	o.Weights = readWeights(t.sub("weights"))
+	o.Plan = readPlan(t.sub("plan"))
 	o.Blocks = readBlocks(t)
 	t.done()
 	return o
