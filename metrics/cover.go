@@ -38,7 +38,8 @@ const (
 func (s SkyShares) Sky() Estimate { return FromShare(s.Mid, s.skySE(), coverLeast) }
 
 func (s SkyShares) skySE() float64 {
-	return math.Hypot((s.High-s.Low)/(2*cutSDs), glarePx*s.EdgeShare*s.BurntSky)
+	cuts := math.Max((s.High-s.Low)/(2*cutSDs), coverLeast/2)
+	return math.Hypot(cuts, glarePx*s.EdgeShare*s.BurntSky)
 }
 
 // large is the share of the field in gaps of at least so large a share of it.

@@ -22,10 +22,10 @@ func checkCommand() *cli.Command {
 		Usage:     "will this photo do? for the walk, before going on",
 		ArgsUsage: "PHOTO...",
 		Description: "A line a photo: whether it will do, and if not what to change before walking on. Needs no orchard\n" +
-			"folder. The kind of shot is read from the photo's name (floor, side, alley) unless --kind says it.\n\n" +
+			"folder. The kind of shot is read from the photo's name (floor, side, alley, up) unless --kind says it.\n\n" +
 			"Example:\n   rowlight check --kind floor IMG_0412.jpg IMG_0413.jpg",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "kind", Usage: "what the photos show: floor, side or alley"},
+			&cli.StringFlag{Name: "kind", Usage: "what the photos show: floor, side, alley or up"},
 			&cli.BoolFlag{Name: "json", Usage: "print one JSON object a line"},
 		},
 		OnUsageError: onUsageError,
@@ -49,8 +49,8 @@ func check(c *cli.Context) error {
 		return usageError{fmt.Errorf("check takes one photo or more")}
 	}
 	kind := orchard.Kind(c.String("kind"))
-	if kind != "" && !slices.Contains(orchard.Kinds(), kind) {
-		return usageError{fmt.Errorf("--kind %q: give floor, side or alley", kind)}
+	if kind != "" && !slices.Contains(orchard.AllKinds(), kind) {
+		return usageError{fmt.Errorf("--kind %q: give floor, side, alley or up", kind)}
 	}
 	if err := vision.SetThreads(1); err != nil { // a photo a core does the spreading
 		return err
@@ -123,6 +123,7 @@ func printChecked(c *cli.Context, got checked) error {
 func summary(got checked) string {
 	main := map[orchard.Kind]orchard.Quantity{
 		orchard.Floor: orchard.SunlitFraction, orchard.Side: orchard.HeightM, orchard.Alley: orchard.ClearWidthM,
+		orchard.Up: orchard.ExpectedSunlitRef,
 	}[got.Kind]
 	parts := []string{string(got.Kind)}
 	for _, m := range got.Measurements {

@@ -26,7 +26,7 @@ const (
 
 const photosTemplate = `# Which tree and kind each photo shows, where its name or a tree card does not
 # say it. photo: as "photos/2026-03-14/IMG_0012.jpg", or only its name.
-# kind: floor, side or alley. An example (take the # away):
+# kind: floor, side, alley or up. An example (take the # away):
 # IMG_0012.jpg,b1,3,11,floor
 photo,block,row,tree,kind
 `

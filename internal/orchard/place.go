@@ -86,7 +86,7 @@ func (p *Placement) at(t TreeID, kind Kind, by string, s Seen) {
 		kind = cmp.Or(kindWord(path.Base(s.Path)), s.KindHint)
 	}
 	if kind == "" {
-		p.unplaced(fmt.Sprintf("it shows %s, but neither its name nor its board says whether it is floor, side or alley", t.Words()),
+		p.unplaced(fmt.Sprintf("it shows %s, but neither its name nor its board says whether it is floor, side, alley or up", t.Words()),
 			fmt.Sprintf("name it as %s-floor%s, or give its kind in %s", t, path.Ext(s.Path), PhotosFile))
 		return
 	}

@@ -27,7 +27,7 @@ func (o *Orchard) placeByName(p *Placement, s Seen) bool {
 	}
 	kind := kindWord(tail)
 	if word := oddWord(tail); kind == "" && word != "" {
-		p.unplaced(fmt.Sprintf("its name says %q where the kind stands", word), fmt.Sprintf("name it as %s-floor%s; the kinds are floor, side and alley", t, path.Ext(base)))
+		p.unplaced(fmt.Sprintf("its name says %q where the kind stands", word), fmt.Sprintf("name it as %s-floor%s; the kinds are floor, side, alley and up", t, path.Ext(base)))
 		return true
 	}
 	p.at(t, kind, ByName, s)
@@ -67,13 +67,13 @@ func words(name string) []string {
 }
 
 // kindWord returns the kind that stands as a word in a name; "" for none, or for
-// two that differ.
+// two that differ. Beside another kind "up" is no kind: floor-close-up.
 func kindWord(name string) Kind {
 	var kind Kind
 	for _, w := range words(name) {
 		switch k := ParseKind(w); {
-		case k == "":
-		case kind != "" && kind != k:
+		case k == "", k == Up && kind != "":
+		case kind != "" && kind != Up && kind != k:
 			return ""
 		default:
 			kind = k

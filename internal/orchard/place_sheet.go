@@ -50,7 +50,7 @@ func ParsePhotosCSV(name string, data []byte, o *Orchard) ([]Assignment, Problem
 		}
 		kind := strings.ToLower(r.cell("kind"))
 		if a.Kind = ParseKind(kind); a.Kind == "" && kind != "" {
-			r.refuse(fmt.Sprintf("kind is %q", kind), "give floor, side or alley")
+			r.refuse(fmt.Sprintf("kind is %q", kind), "give floor, side, alley or up")
 			continue
 		}
 		rows = append(rows, a)
@@ -61,7 +61,7 @@ func ParsePhotosCSV(name string, data []byte, o *Orchard) ([]Assignment, Problem
 // ParseKind returns the kind of a word in any case, "" for another word.
 func ParseKind(word string) Kind {
 	switch k := Kind(strings.ToLower(word)); k {
-	case Floor, Side, Alley:
+	case Floor, Side, Alley, Up:
 		return k
 	}
 	return ""

@@ -134,7 +134,7 @@ func TestPlaceByCard(t *testing.T) {
 			t.Errorf("%s is unplaced without reason or mend", p.Path)
 		}
 	}
-	for i, say := range map[int]string{5: "the limit is 30 min", 6: "without a capture time", 10: "misread", 12: `no block "b9"`, 14: "whether it is floor, side or alley"} {
+	for i, say := range map[int]string{5: "the limit is 30 min", 6: "without a capture time", 10: "misread", 12: `no block "b9"`, 14: "whether it is floor, side, alley or up"} {
 		if !strings.Contains(got[i].Reason, say) {
 			t.Errorf("%s: reason %q, want %q", got[i].Path, got[i].Reason, say)
 		}

@@ -10,6 +10,7 @@ const (
 	Floor Kind = "floor" // down at the floor under a tree, board flat
 	Side  Kind = "side"  // a tree from its side, board upright at the trunk
 	Alley Kind = "alley" // down the alley between rows, board upright on its centre line
+	Up    Kind = "up"    // straight up from under a tree, phone level, no board
 )
 
 // TreeID names a tree: block key, row and tree number, both from 1.
@@ -41,9 +42,17 @@ const (
 	DensityBottom        Quantity = "density_bottom_fraction"
 	SkyGapFraction       Quantity = "sky_gap_fraction" // of the outline through which sky shows
 	LargestGapM          Quantity = "largest_gap_m"    // diameter of the largest gap's inscribed circle
-	ClearWidthM          Quantity = "clear_width_m"    // across the alley at the board, face to face
-	NarrowestM           Quantity = "narrowest_clear_width_m"
-	NarrowestAtM         Quantity = "narrowest_at_m" // distance of the narrowest place from the camera
+	// Of a photo straight up: shares of its view near the zenith.
+	FoliageCover      Quantity = "foliage_cover"                     // covered by leaf and wood
+	CrownCover        Quantity = "crown_cover"                       // within the crowns' outlines
+	CrownPorosity     Quantity = "crown_porosity"                    // gaps within the crowns' outlines
+	ClumpingZenith    Quantity = "clumping_zenith"                   // 1 strewn at random, less gathered
+	PlantAreaIndex    Quantity = "plant_area_index"                  // leaf and wood per ground area
+	EffectivePAI      Quantity = "effective_plant_area_index"        // the same as if strewn at random
+	ExpectedSunlitRef Quantity = "expected_sunlit_fraction_zenith20" // of the floor, from the sky seen
+	ClearWidthM       Quantity = "clear_width_m"                     // across the alley at the board, face to face
+	NarrowestM        Quantity = "narrowest_clear_width_m"
+	NarrowestAtM      Quantity = "narrowest_at_m" // distance of the narrowest place from the camera
 )
 
 // Measurement is one number with its unit, 95 % interval and where it came

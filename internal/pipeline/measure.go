@@ -104,20 +104,26 @@ func measurer(kind orchard.Kind) (func(Shot) (ShotResult, error), error) {
 		return measureSide, nil
 	case orchard.Alley:
 		return measureAlley, nil
+	case orchard.Up:
+		return measureUp, nil
 	}
 	return nil, &metrics.Unusable{
 		Reason: fmt.Sprintf("no telling what kind of shot %q is", kind),
-		Mend:   "put floor, side or alley in the photo's name or in photos.csv",
+		Mend:   "put floor, side, alley or up in the photo's name or in photos.csv",
 	}
 }
 
-// prepare finds the boards and the sun. It refuses a photo without a board.
+// prepare finds the boards and the sun. It refuses a photo without a board, but for
+// one taken straight up.
 func prepare(photo *vision.Photo, kind orchard.Kind, env Env) (Shot, []string, error) {
 	shot := Shot{
 		Photo: photo, Kind: kind, Set: env.Set, NumbersOnly: env.NumbersOnly,
 		Camera: calibrate.PriorCamera(photo.FullW, photo.FullH, photo.Meta.F35()),
 	}
 	var flags []string
+	if kind == orchard.Up { // no board can be over one's head, and no sun is wanted
+		return shot, nil, nil
+	}
 	shot.Sun, flags = sunAt(photo.Meta, env)
 	seen, err := vision.Markers(photo)
 	if err != nil {

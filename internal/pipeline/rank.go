@@ -39,9 +39,13 @@ func scoreTree(key string, id orchard.TreeID, o *orchard.Orchard, l looks) metri
 	if len(density) == 0 {
 		density = l[orchard.DensityFraction]
 	}
+	sunlit := l[orchard.SunlitFractionRef]
+	if len(sunlit) == 0 { // no sun on the floor: what the sky overhead leads one to expect
+		sunlit = l[orchard.ExpectedSunlitRef]
+	}
 	return metrics.ScoreTree{
 		Key: key, Block: id.Block, RowSpacingM: o.RowSpacingM(id.Block),
-		Sunlit: l[orchard.SunlitFractionRef], HeightM: l[orchard.HeightM], ClearAlleyM: l[orchard.ClearWidthM],
+		Sunlit: sunlit, HeightM: l[orchard.HeightM], ClearAlleyM: l[orchard.ClearWidthM],
 		Density: density, TopToBottom: l[orchard.TopToBottomWidth],
 	}
 }

@@ -111,6 +111,10 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 	}
 	t.Measurements = append(useTapes(combineAll(single), tapes), profile...)
 	for _, k := range orchard.Kinds() {
+		if k == orchard.Floor && usable[k] == 0 && usable[orchard.Up] > 0 {
+			t.Flags = append(t.Flags, "no floor photo: the sunlit share is expected from the sky overhead")
+			continue
+		}
 		if usable[k] == 0 && !tapeFor(k, tapes) {
 			t.Missing = append(t.Missing, k)
 		}

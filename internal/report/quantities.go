@@ -46,6 +46,14 @@ var quantities = []quantity{
 	{orchard.ClearWidthM, "clear_width_m", "Clear alley at the board", metres, orchard.Alley},
 	{orchard.NarrowestM, "narrowest_clear_width_m", "Narrowest clear alley", metres, orchard.Alley},
 	{orchard.NarrowestAtM, "narrowest_at_m", "Narrowest place, from the camera", metres, orchard.Alley},
+
+	{orchard.ExpectedSunlitRef, "expected_sunlit_fraction_zenith20", "Sunlit floor to be expected, sun 20° from overhead", share, orchard.Up},
+	{orchard.FoliageCover, "foliage_cover_fraction", "Sky overhead covered by leaf and wood", share, orchard.Up},
+	{orchard.CrownCover, "crown_cover_fraction", "Within the crowns' outlines", share, orchard.Up},
+	{orchard.CrownPorosity, "crown_porosity_fraction", "Gaps within the crowns' outlines", share, orchard.Up},
+	{orchard.PlantAreaIndex, "plant_area_index", "Leaf and wood area per ground area", ratio, orchard.Up},
+	{orchard.EffectivePAI, "effective_plant_area_index", "The same, as if strewn at random", ratio, orchard.Up},
+	{orchard.ClumpingZenith, "clumping_zenith", "Clumping overhead, 1 is even dapple", ratio, orchard.Up},
 }
 
 // profiles are the quantities that have a value at each of many places.

@@ -28,6 +28,11 @@ const (
 	// leastSky is the linear light (code 39) under which no peak passes for sky:
 	// the photo is near black, and what is in it is noise.
 	leastSky = 0.02
+	// leafGreen: light that passed through leaves or was scattered by them is
+	// greener than this, in linear light; white and blue sky lie at 1 and below.
+	leafGreen = 1.4
+	// leastLeaf: darker (code 10), the colour is noise.
+	leastLeaf = 0.003
 	// leastFieldPx makes a histogram worth reading.
 	leastFieldPx = 1000
 	// cut, loCut, hiCut lie between the two corners: the middle, and the upper
@@ -65,8 +70,8 @@ type View struct {
 const burntCode = 254
 
 // Look judges the disc of radiusPx round the picture's middle. It returns
-// ErrOneLight where sky and canopy cannot be told apart. The radius is cut to what
-// the picture holds.
+// ErrOneLight where sky and canopy cannot be told apart, and a view without sky where
+// all of it is one light and green. The radius is cut to what the picture holds.
 func Look(p *vision.Photo, radiusPx float64) (*View, error) {
 	v := newView(p, radiusPx)
 	if v.FieldPx < leastFieldPx {
@@ -74,9 +79,13 @@ func Look(p *vision.Photo, radiusPx float64) (*View, error) {
 	}
 	var h histogram
 	v.each(p, func(_, at int) { h[p.Pix[at+2]]++ })
-	lo, hi, err := v.corners(h.smoothed(combReach))
-	if err != nil {
-		return nil, err
+	lo, hi, ok := v.corners(h.smoothed(combReach))
+	if !ok && v.green(p) {
+		v.Sky = vision.NewMask(v.Field.W, v.Field.H)
+		return v, nil
+	}
+	if !ok {
+		return nil, ErrOneLight
 	}
 	at := func(share float64) float64 { return float64(lo) + share*float64(hi-lo) }
 	v.split(p, at(loCut), at(cut), at(hiCut))
@@ -115,20 +124,32 @@ func (v *View) each(p *vision.Photo, fn func(i, at int)) {
 }
 
 // corners finds the two peaks and the corners between them.
-func (v *View) corners(h histogram) (lo, hi int, err error) {
+func (v *View) corners(h histogram) (lo, hi int, ok bool) {
 	dark, bright := h.quantile(endShare), h.quantile(1-endShare)
 	middle := (dark + bright) / 2
 	if middle >= bright {
-		return 0, 0, ErrOneLight
+		return 0, 0, false
 	}
 	v.CanopyPeak, v.SkyPeak = h.peak(0, middle), h.peak(middle+1, len(h)-1)
 	a, b := vision.SRGBToLinear(uint8(v.CanopyPeak)), vision.SRGBToLinear(uint8(v.SkyPeak))
 	if b < leastRatio*a || b < leastSky {
-		return 0, 0, ErrOneLight
+		return 0, 0, false
 	}
 	valley := h.valley(v.CanopyPeak, v.SkyPeak)
 	lo, hi = h.corner(v.CanopyPeak, valley), h.corner(v.SkyPeak, valley)
-	return lo, hi, nil
+	return lo, hi, true
+}
+
+// green tells whether the field's mean light is that of leaves: more green than
+// blue by leafGreen, which no sky is.
+func (v *View) green(p *vision.Photo) bool {
+	var g, b float64
+	v.each(p, func(_, at int) {
+		g += vision.SRGBToLinear(p.Pix[at+1])
+		b += vision.SRGBToLinear(p.Pix[at+2])
+	})
+	n := float64(v.FieldPx)
+	return g > leafGreen*b && g > leastLeaf*n
 }
 
 func (v *View) split(p *vision.Photo, low, mid, high float64) {

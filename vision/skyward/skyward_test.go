@@ -111,11 +111,14 @@ func TestKnownCover(t *testing.T) {
 
 func TestOneLight(t *testing.T) {
 	sky, leaf := [3]float64{.25, .42, .75}, [3]float64{.02, .035, .01}
-	for name, discs := range map[string]int{"all sky": 0, "all canopy": 2000} {
-		p, _ := picture(t, 100, discs, 9, sky, leaf, 3)
-		if _, err := Look(p, 100); !errors.Is(err, ErrOneLight) {
-			t.Errorf("%s: %v, want ErrOneLight", name, err)
-		}
+	p, _ := picture(t, 100, 0, 9, sky, leaf, 3)
+	if _, err := Look(p, 100); !errors.Is(err, ErrOneLight) {
+		t.Errorf("all sky: %v, want ErrOneLight", err)
+	}
+	p, open := picture(t, 100, 2000, 9, sky, leaf, 3)
+	v, err := Look(p, 100)
+	if err != nil || open > 0 || v.SkyMid > 0 || len(v.GapPx) > 0 {
+		t.Errorf("all canopy: %+v, %v, want a view without sky", v, err)
 	}
 }
 
