@@ -1,15 +1,15 @@
 #!/bin/sh
 # Installs what a build and its tests need beside Go, git and make, on Debian 12
-# or Ubuntu 24.04: a C++ compiler, OpenCV 4.6 with its contrib modules, and the
+# or Ubuntu 24.04: a C++ compiler, OpenCV 4.6 with its contrib modules, libjpeg, and the
 # PDF renderer that the tests read our PDFs with. Does nothing where all is there.
 set -eu
 
 want="4.6"
-packages="g++ pkg-config libopencv-dev libopencv-contrib-dev poppler-utils"
+packages="g++ pkg-config libopencv-dev libopencv-contrib-dev libjpeg-dev poppler-utils"
 
 complete() {
   command -v g++ >/dev/null 2>&1 && command -v pdftoppm >/dev/null 2>&1 &&
-    command -v pkg-config >/dev/null 2>&1 && pkg-config --exists opencv4 &&
+    command -v pkg-config >/dev/null 2>&1 && pkg-config --exists opencv4 libjpeg &&
     [ -f "$(pkg-config --variable=includedir opencv4 2>/dev/null || echo /usr/include/opencv4)/opencv2/aruco.hpp" -o \
       -f /usr/include/opencv4/opencv2/aruco.hpp ]
 }
@@ -21,7 +21,7 @@ fi
 
 if ! complete; then
   if ! command -v apt-get >/dev/null 2>&1; then
-    echo "rowlight: this machine has no apt-get: install a C++ compiler, pkg-config, poppler's pdftoppm and OpenCV $want with its contrib modules (aruco) by hand, so that 'pkg-config --modversion opencv4' prints $want, then run this again." >&2
+    echo "rowlight: this machine has no apt-get: install a C++ compiler, pkg-config, libjpeg, poppler's pdftoppm and OpenCV $want with its contrib modules (aruco) by hand, so that 'pkg-config --modversion opencv4' prints $want, then run this again." >&2
     exit 1
   fi
   as_root=""

@@ -68,25 +68,35 @@ func Decode(data []byte) (*Photo, error) {
 	if head.format == formatTIFF {
 		data = tiffAsStored(data)
 	}
-	m, err := gocv.IMDecode(data, gocv.IMReadColor|gocv.IMReadIgnoreOrientation)
+	pix, err := decodePixels(data, head)
 	if err != nil {
-		return nil, &FileError{FileBroken, "the picture cannot be decoded", mendCopy, err}
+		return nil, &FileError{FileBroken, "the picture in the file is damaged and cannot be decoded", mendCopy, err}
 	}
-	defer m.Close()
-	if m.Empty() || m.Cols() != head.w || m.Rows() != head.h || m.Type() != gocv.MatTypeCV8UC3 {
-		return nil, broken("the picture in the file is damaged and cannot be decoded")
-	}
-	if lowerPartMissing(m) {
+	if lowerPartMissing(pix, head.w) {
 		return nil, broken("the lower part of the picture is missing: the file was damaged or not copied in full")
 	}
-	gocv.CvtColor(m, &m, gocv.ColorBGRToRGB)
-	upright(&m, meta.Orientation)
-	return &Photo{W: m.Cols(), H: m.Rows(), FullW: m.Cols(), FullH: m.Rows(), Pix: m.ToBytes(), Meta: meta}, nil
+	return upright(pix, head, meta)
 }
 
-// upright turns a picture by its EXIF orientation (EXIF 2.32, tag 0x0112): this
-// is the one place where photos are turned.
-func upright(m *gocv.Mat, orientation int) {
+// upright makes a photo of the decoded pixels, turned by its EXIF orientation.
+func upright(pix []uint8, head fileHeader, meta Meta) (*Photo, error) {
+	p := &Photo{W: head.w, H: head.h, FullW: head.w, FullH: head.h, Pix: pix, Meta: meta}
+	if meta.Orientation < 2 || meta.Orientation > 8 {
+		return p, nil
+	}
+	m, err := gocv.NewMatFromBytes(head.h, head.w, gocv.MatTypeCV8UC3, pix)
+	if err != nil {
+		return nil, fmt.Errorf("vision: turn photo: %w", err)
+	}
+	defer m.Close()
+	turn(&m, meta.Orientation)
+	p.W, p.H, p.FullW, p.FullH, p.Pix = m.Cols(), m.Rows(), m.Cols(), m.Rows(), m.ToBytes()
+	return p, nil
+}
+
+// turn turns a picture by its EXIF orientation (EXIF 2.32, tag 0x0112): this is
+// the one place where photos are turned.
+func turn(m *gocv.Mat, orientation int) {
 	const aroundX, aroundY, aroundBoth = 0, 1, -1
 	switch orientation {
 	case 2:
@@ -119,12 +129,8 @@ const (
 // lowerPartMissing tells whether the last rows (as stored) are exactly one
 // colour, between black and burnt out: no sensor gives that, but the decoder
 // does where data is missing.
-func lowerPartMissing(m gocv.Mat) bool {
-	pix, err := m.DataPtrUint8()
-	if err != nil {
-		return false
-	}
-	row := 3 * m.Cols()
+func lowerPartMissing(pix []uint8, w int) bool {
+	row := 3 * w
 	tail := pix[len(pix)-missingRows*row:]
 	for i := 3; i < len(tail); i++ {
 		if tail[i] != tail[i-3] {

@@ -1,0 +1,65 @@
+#include "jpeg.h"
+
+#include <csetjmp>
+#include <cstdio>
+#include <cstring>
+
+#include <jpeglib.h>
+
+namespace {
+struct Failure {
+  jpeg_error_mgr base;  // first: libjpeg hands out a pointer to it
+  std::jmp_buf back;
+  char message[JMSG_LENGTH_MAX];
+};
+
+void onError(j_common_ptr info) {
+  auto *f = reinterpret_cast<Failure *>(info->err);
+  f->base.format_message(info, f->message);
+  std::longjmp(f->back, 1);
+}
+
+void onWarning(j_common_ptr, int) {}  // a damaged scan is filled up; the caller looks for that
+void onMessage(j_common_ptr) {}
+
+int fail(const char *what, char *err, int errLen) {
+  std::strncpy(err, what, errLen - 1);
+  err[errLen - 1] = 0;
+  return 1;
+}
+}  // namespace
+
+// No object with a destructor may live in this frame: errors come by longjmp.
+int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, char *err,
+                   int errLen) {
+  jpeg_decompress_struct info;
+  Failure failure;
+  info.err = jpeg_std_error(&failure.base);
+  failure.base.error_exit = onError;
+  failure.base.emit_message = onWarning;
+  failure.base.output_message = onMessage;
+  if (setjmp(failure.back)) {
+    jpeg_destroy_decompress(&info);
+    return fail(failure.message, err, errLen);
+  }
+  jpeg_create_decompress(&info);
+  jpeg_mem_src(&info, const_cast<unsigned char *>(data), bytes);
+  jpeg_read_header(&info, TRUE);
+  info.out_color_space = JCS_RGB;
+  jpeg_start_decompress(&info);
+  if (static_cast<int>(info.output_width) != width || static_cast<int>(info.output_height) != height ||
+      info.output_components != 3) {
+    jpeg_destroy_decompress(&info);
+    return fail("the picture is not of the size that its header declares", err, errLen);
+  }
+  while (info.output_scanline < info.output_height) {
+    JSAMPROW row = rgb + static_cast<size_t>(info.output_scanline) * width * 3;
+    if (jpeg_read_scanlines(&info, &row, 1) != 1) {
+      jpeg_destroy_decompress(&info);
+      return fail("the picture's data ends early", err, errLen);
+    }
+  }
+  jpeg_finish_decompress(&info);
+  jpeg_destroy_decompress(&info);
+  return 0;
+}
