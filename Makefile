@@ -1,10 +1,13 @@
 # make demo   build, lay out the invented orchard, assess it, show the ranked list
 # make test   build and test
 # make check  vet, staticcheck, race detector, leak check: what CI adds to the tests
+# make wide [WIDE=FOLDER] [SEED=1]   draw the wide-range photos with truth that accuracy can be run on
 # make accuracy [TRUTH=FOLDER] [OUT=FILE.csv]   errors against photos with a known answer
 
 GO      ?= go
 DEMO    ?= demo
+WIDE    ?= wide
+SEED    ?= 1
 BIN     := bin/rowlight
 VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
 LDFLAGS := -X main.version=$(VERSION)
@@ -16,7 +19,7 @@ LEANENV = CGO_CFLAGS='-O2 -g -ffunction-sections -fdata-sections' \
   CGO_CXXFLAGS="-O2 -g -std=c++14 -ffunction-sections -fdata-sections $$(pkg-config --cflags opencv4)" \
   CGO_LDFLAGS='-Wl,--gc-sections'
 
-.PHONY: all deps build test check demo accuracy clean
+.PHONY: all deps build test check demo accuracy wide clean
 
 all: build
 
@@ -45,5 +48,8 @@ demo: build
 accuracy: deps
 	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)')
 
+wide:
+	$(GO) run ./cmd/wideset -out '$(WIDE)' -seed $(SEED) -pairs
+
 clean:
-	rm -rf bin $(DEMO)
+	rm -rf bin $(DEMO) $(WIDE)

@@ -1,5 +1,7 @@
 package scene
 
+import "math"
+
 // The survey board, millimetres from the sheet's top-left corner, x right, y
 // down: the project's board file, typed in again (see doc.go).
 const (
@@ -57,7 +59,7 @@ func FlatBoard(number int, centre Vec3, topAzimuthDeg float64) Board {
 func UprightBoard(number int, foot Vec3, facesAzimuthDeg float64) Board {
 	right := Heading(facesAzimuthDeg - 90) // the reader looks the other way
 	b := Board{Number: number, Right: right, Down: Vec3{0, 0, -1}}
-	b.TopLeft = Vec3{foot.X, foot.Y, StandM + sheetHMM/1000}.Add(right.Scale(-sheetWMM / 2000))
+	b.TopLeft = Vec3{foot.X, foot.Y, foot.Z + StandM + sheetHMM/1000}.Add(right.Scale(-sheetWMM / 2000))
 	return b
 }
 
@@ -128,4 +130,25 @@ func inDigit(n int, x, y float64) bool {
 	}
 	rows := [BoardNumbers][5]uint8{{7, 5, 5, 5, 7}, {2, 6, 2, 2, 7}, {7, 1, 7, 4, 7}, {7, 1, 7, 1, 7}, {5, 5, 7, 1, 1}}
 	return rows[n%BoardNumbers][int(y/block)]>>(2-int(x/block))&1 == 1
+}
+
+// Turned returns the board turned about its middle: leaned back, its face turned to
+// the left, and turned clockwise in its own plane, degrees.
+func (b Board) Turned(leanDeg, yawDeg, rollDeg float64) Board {
+	middle := b.Centre()
+	turn := func(axis Vec3, deg float64) {
+		b.Right, b.Down = rotated(b.Right, axis, deg), rotated(b.Down, axis, deg)
+	}
+	turn(b.Right, leanDeg)
+	turn(Vec3{0, 0, 1}, yawDeg)
+	turn(b.Right.Cross(b.Down), rollDeg)
+	w, h := b.size()
+	b.TopLeft = middle.Sub(b.Right.Scale(w / 2000)).Sub(b.Down.Scale(h / 2000))
+	return b
+}
+
+// rotated turns a vector about a unit axis (Rodrigues).
+func rotated(p, axis Vec3, deg float64) Vec3 {
+	s, c := math.Sincos(deg * degree)
+	return p.Scale(c).Add(axis.Cross(p).Scale(s)).Add(axis.Scale(axis.Dot(p) * (1 - c)))
 }

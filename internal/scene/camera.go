@@ -12,6 +12,9 @@ type Camera struct {
 	Right, Down, Ahead Vec3 // unit vectors of the camera's frame
 	WidthPx, HeightPx  int
 	FocalPx            float64
+	// K1 and K2 bend the rays as Brown's radial distortion does: a point at
+	// radius r from the middle, in focal lengths, is shown at r(1 + K1 r2 + K2 r4).
+	K1, K2 float64
 }
 
 // Aim returns a camera that looks from eye toward a point, rolled clockwise.
@@ -50,14 +53,15 @@ func (c *Camera) Project(p Vec3) (x, y float64, ok bool) {
 	if l.Z <= nearM {
 		return 0, 0, false
 	}
-	cx, cy := c.Centre()
-	return cx + c.FocalPx*l.X/l.Z, cy + c.FocalPx*l.Y/l.Z, true
+	x, y = c.film(l)
+	return x, y, true
 }
 
 // ray returns the direction through a pixel, with length 1 along Ahead.
 func (c *Camera) ray(x, y float64) Vec3 {
 	cx, cy := c.Centre()
-	return c.Ahead.Add(c.Right.Scale((x - cx) / c.FocalPx)).Add(c.Down.Scale((y - cy) / c.FocalPx))
+	u, v := c.unbend((x-cx)/c.FocalPx, (y-cy)/c.FocalPx)
+	return c.Ahead.Add(c.Right.Scale(u)).Add(c.Down.Scale(v))
 }
 
 // nearM: nothing nearer to the lens is drawn.
@@ -77,4 +81,36 @@ func clipNear(in []Vec3, out []Vec3) []Vec3 {
 		a = b
 	}
 	return out
+}
+
+// film returns the pixel of a point in the camera's frame, in front of the lens.
+func (c *Camera) film(l Vec3) (x, y float64) {
+	cx, cy := c.Centre()
+	u, v := l.X/l.Z, l.Y/l.Z
+	k := c.bend(u*u + v*v)
+	return cx + c.FocalPx*u*k, cy + c.FocalPx*v*k
+}
+
+// bendTo is the radius, in focal lengths, past which the lens bends no further: it
+// lies outside every picture, and Brown's series runs wild there.
+const bendTo = 1.3
+
+// bend is the distortion's factor at a squared radius.
+func (c *Camera) bend(r2 float64) float64 {
+	r2 = min(r2, bendTo*bendTo)
+	return 1 + r2*(c.K1+c.K2*r2)
+}
+
+// unbend turns a place on the film into the ray's slopes, by fixed-point steps:
+// for the bends of camera lenses each step gains a digit or more.
+func (c *Camera) unbend(x, y float64) (u, v float64) {
+	u, v = x, y
+	if c.K1 == 0 && c.K2 == 0 {
+		return u, v
+	}
+	for range 8 {
+		k := c.bend(u*u + v*v)
+		u, v = x/k, y/k
+	}
+	return u, v
 }

@@ -14,6 +14,7 @@ type Sensor struct {
 	// FullWell is the electrons that fill a pixel; their scatter is the shot
 	// noise. Read is the read-out's, electrons. 0 and 0: no noise.
 	FullWell, Read float64
+	Look
 }
 
 // Phone is the noise of a small sensor in daylight (full well and read noise in
@@ -50,18 +51,25 @@ func meter(f *Frame) float64 {
 // Develop turns light into an 8-bit sRGB picture (IEC 61966-2-1), noise and all.
 // Each pixel's noise comes from its own place and the seed.
 func (f *Frame) Develop(s Sensor) *image.RGBA {
+	if s.MotionPx > 0 {
+		f = f.moved(s.MotionPx, s.MotionTurn)
+	}
 	gain := s.Gain
 	if gain == 0 {
-		gain = meter(f)
+		gain = meter(f) * math.Exp2(s.Stops)
 	}
-	codes := encodeTable()
+	codes := encodeTable(s.Tone)
+	balance := s.balance()
+	local := f.localGain(s.LocalTone)
 	out := image.NewRGBA(image.Rect(0, 0, f.W, f.H))
 	for y := range f.H {
 		for x := range f.W {
 			rnd := Rand{hash2(s.Seed, x, y)}
 			at := out.PixOffset(x, y)
+			k0 := local.at(x, y)
 			for k, l := range f.Px[y*f.W+x] {
-				out.Pix[at+k] = codes[clampInt(s.expose(&rnd, float64(l)*gain)*tableTop+0.5, 0, tableTop)]
+				level := s.expose(&rnd, float64(l)*gain) * balance[k] * k0
+				out.Pix[at+k] = codes[clampInt(level*tableTop+0.5, 0, tableTop)]
 			}
 			out.Pix[at+3] = 255
 		}
@@ -90,10 +98,10 @@ func (r *Rand) bell() float64 {
 // tableTop is the last entry of the encoding table: 14 bits.
 const tableTop = 1<<14 - 1
 
-func encodeTable() []uint8 {
+func encodeTable(tone float64) []uint8 {
 	t := make([]uint8, tableTop+1)
 	for i := range t {
-		t[i] = uint8(255*encodeSRGB(float64(i)/tableTop) + 0.5)
+		t[i] = uint8(255*toneCurve(encodeSRGB(float64(i)/tableTop), tone) + 0.5)
 	}
 	return t
 }

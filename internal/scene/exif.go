@@ -2,6 +2,7 @@ package scene
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"math"
 	"time"
@@ -15,6 +16,11 @@ type Exif struct {
 	// Orientation is EXIF's 1..8: how the stored picture must be turned. 0 is 1.
 	Orientation       int
 	WidthPx, HeightPx int // as stored
+	// Focal35mm is the focal length for a frame 36 mm wide, whole millimetres; 0
+	// is Lens35mm.
+	Focal35mm int
+	// Quality of the JPEG, 1..100; 0 is a phone's usual.
+	Quality int
 }
 
 // Tags of Exif 2.32 (CIPA DC-008).
@@ -108,9 +114,10 @@ func (x Exif) detail() []entry {
 		{tagVersion, typeUndefined, 4, []byte("0232")},
 		ascii(tagOriginal, x.Taken.Format("2006:01:02 15:04:05")),
 		ascii(tagOffsetOriginal, x.Taken.Format("-07:00")),
-		rationals(tagFocal, [2]uint32{42, 10}), // 4.2 mm, a phone's
+		// 4.2 mm, a phone's, for the usual frame
+		rationals(tagFocal, [2]uint32{uint32(4200 * cmp.Or(x.Focal35mm, Lens35mm) / Lens35mm), 1000}),
 		long(tagPixelX, x.WidthPx), long(tagPixelY, x.HeightPx),
-		short(tagFocal35, Lens35mm),
+		short(tagFocal35, cmp.Or(x.Focal35mm, Lens35mm)),
 	}
 }
 

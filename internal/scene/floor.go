@@ -1,6 +1,9 @@
 package scene
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Floor is what the ground is covered with.
 type Floor int
@@ -10,6 +13,8 @@ const (
 	Litter  Floor = iota // dry leaves over soil
 	Grass                // short grass, half green, half straw
 	Orchard              // litter along the rows, grass in the alleys
+	Soil                 // bare, crumbled, a few dead leaves
+	Mulch                // chips of wood
 )
 
 // A tile of floor: a square of tileM, tilePx texels a side, repeated.
@@ -22,12 +27,17 @@ const (
 // smaller copies for the distance.
 type tile struct{ levels [][]uint8 }
 
-// tiles are the floor's two coverings.
-type tiles struct{ litter, grass *tile }
+// tiles are the floor's coverings; the rarer two are painted when first asked for.
+type tiles struct {
+	litter, grass *tile
+	soil, mulch   func() *tile
+}
 
 // newTiles paints both, the same for the same seed.
 func newTiles(seed uint64) *tiles {
-	return &tiles{paintLitter(NewRand(seed, 11)), paintGrass(NewRand(seed, 12))}
+	return &tiles{paintLitter(NewRand(seed, 11)), paintGrass(NewRand(seed, 12)),
+		sync.OnceValue(func() *tile { return paintSoil(NewRand(seed, 13)) }),
+		sync.OnceValue(func() *tile { return paintMulch(NewRand(seed, 14)) })}
 }
 
 // at returns reflectance at a place, straight-line between texels, for a look that covers footprintM.
@@ -60,13 +70,24 @@ func wrap(i, n int) int { return ((i % n) + n) % n }
 // floorReflectance is the ground's, texture and slow patches together.
 func (s *Stand) floorReflectance(t *tiles, x, y, footprintM float64) RGB {
 	slow, grassy := s.cover.at(x, y)
-	if grassy == 0 {
-		return t.litter.at(x, y, footprintM).scale(slow)
+	out := RGB{}
+	if grassy < 1 {
+		base := t.litter
+		switch s.Floor {
+		case Soil:
+			base = t.soil()
+		case Mulch:
+			base = t.mulch()
+		}
+		out = base.at(x, y, footprintM)
 	}
-	if grassy == 1 {
-		return t.grass.at(x, y, footprintM).scale(slow)
+	if grassy > 0 {
+		out = out.mix(t.grass.at(x, y, footprintM), grassy)
 	}
-	return t.litter.at(x, y, footprintM).mix(t.grass.at(x, y, footprintM), grassy).scale(slow)
+	if s.Tint != (RGB{}) {
+		out = out.mul(s.Tint)
+	}
+	return out.scale(slow)
 }
 
 // cover is a grid of the floor's slow changes: brightness and share of grass.
@@ -86,7 +107,8 @@ func (s *Stand) newCover() cover {
 		for i := range c.nx {
 			x, y := c.place(i, j)
 			broad, fine := valueNoise(s.seed, x/1.9, y/1.9), valueNoise(s.seed+1, x/0.55, y/0.55)
-			c.slow[j*c.nx+i] = float32(0.75 + 0.5*(0.6*broad+0.4*fine))
+			wet := 1 - (1-wetShare)*patch(s.seed+20, x, y, 1.4, s.Wet)
+			c.slow[j*c.nx+i] = float32(wet * (0.75 + 0.5*(0.6*broad+0.4*fine)))
 			c.grassy[j*c.nx+i] = float32(s.grassShare(x, y))
 		}
 	}
@@ -96,8 +118,8 @@ func (s *Stand) newCover() cover {
 // grassShare is how much of the ground at a place is grass.
 func (s *Stand) grassShare(x, y float64) float64 {
 	switch s.Floor {
-	case Litter:
-		return 0
+	case Litter, Soil, Mulch:
+		return patch(s.seed+30, x, y, 0.5, s.Weeds)
 	case Grass:
 		return 1
 	}
@@ -119,4 +141,9 @@ func (s *Stand) rowDistance(x, y float64) float64 {
 		best = math.Min(best, math.Abs((x-r.at.X)*r.across.X+(y-r.at.Y)*r.across.Y))
 	}
 	return best
+}
+
+// String is the floor's name in truth files.
+func (f Floor) String() string {
+	return [...]string{"litter", "grass", "orchard", "soil", "mulch"}[f]
 }

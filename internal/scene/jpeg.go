@@ -2,6 +2,7 @@ package scene
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"image"
@@ -11,7 +12,7 @@ import (
 // jpegQuality is a phone's usual.
 const jpegQuality = 91
 
-// EncodeJPEG writes a picture as seen into a JPEG with EXIF; x.Orientation 6 and
+// EncodeJPEG writes a picture as seen into a JPEG with EXIF, at x.Quality; x.Orientation 6 and
 // 8 store it turned a quarter, so that turning it back by the tag shows it
 // upright. Other values but 1 are refused.
 func EncodeJPEG(img *image.RGBA, x Exif) ([]byte, error) {
@@ -26,7 +27,7 @@ func EncodeJPEG(img *image.RGBA, x Exif) ([]byte, error) {
 	}
 	x.WidthPx, x.HeightPx = img.Rect.Dx(), img.Rect.Dy()
 	var plain bytes.Buffer
-	if err := jpeg.Encode(&plain, img, &jpeg.Options{Quality: jpegQuality}); err != nil {
+	if err := jpeg.Encode(&plain, img, &jpeg.Options{Quality: cmp.Or(x.Quality, jpegQuality)}); err != nil {
 		return nil, fmt.Errorf("scene: encode photo: %w", err)
 	}
 	block := append([]byte("Exif\x00\x00"), x.tiff()...)

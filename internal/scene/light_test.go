@@ -22,7 +22,7 @@ func TestPenumbraIsNineMillimetresAMetre(t *testing.T) {
 	for _, elevation := range []float64{45, 60, 75} {
 		sun := Sun{elevation, 0} // due north: the edge below runs north, across no beam
 		edge := one(Vec3{0, -9, heightM}, Vec3{9, -9, heightM}, Vec3{9, 9, heightM}, Vec3{0, 9, heightM})
-		m := newSunMap(edge, nil, sun, sunGrid{Vec3{0, 0, 0}, 0.1, cellM, discSamples})
+		m := newSunMap(edge, nil, &Ground{}, sun, sunGrid{Vec3{0, 0, 0}, 0.1, cellM, discSamples})
 		var weight, sum, squares float64
 		for i := 1; i < m.NX; i++ {
 			x := m.X0 + (float64(i)-0.5)*cellM
@@ -50,7 +50,7 @@ func TestKnownAreaGivesKnownSunFraction(t *testing.T) {
 		p := circlePoint(i, 8)
 		c[i] = Vec3{r * p[0], r*p[1] + 1, 2}
 	}
-	m := newSunMap(one(c[:]...), nil, Sun{60, 0}, sunGrid{Vec3{0, 0, 0}, halfM, cellM, discSamples})
+	m := newSunMap(one(c[:]...), nil, &Ground{}, Sun{60, 0}, sunGrid{Vec3{0, 0, 0}, halfM, cellM, discSamples})
 	lit, area := m.Mean(Vec3{0, 0, 0}, 1.5, nil)
 	shaded := (1 - lit) * area
 	want, bound := 2*math.Sqrt2*r*r, 2*math.Pi*r*cellM/2
@@ -71,7 +71,7 @@ func TestPoissonLeavesGiveTheKnownGapFraction(t *testing.T) {
 	m := poissonLeaves(pai, boxHalfM)
 	for _, c := range []struct{ zenithDeg, p float64 }{{10, 0.3622}, {30, 0.3152}, {40, 0.2711}} {
 		sun := Sun{90 - c.zenithDeg, 20}
-		s := newSunMap(m, nil, sun, sunGrid{Vec3{0, 0, 0}, sampleHalfM, 0.01, 8})
+		s := newSunMap(m, nil, &Ground{}, sun, sunGrid{Vec3{0, 0, 0}, sampleHalfM, 0.01, 8})
 		got, area := s.Mean(Vec3{0, 0, 0}, 2*sampleHalfM, nil)
 		leaf := LeafAreaM2(halfLengthMaxM, widthShare*halfLengthMaxM) / math.Cos(c.zenithDeg*degree)
 		bound := 3 * c.p * math.Sqrt((1/c.p-1)*leaf/area)
@@ -101,7 +101,7 @@ func poissonLeaves(pai, halfM float64) *mesh {
 func TestSunMapAgreesWithRays(t *testing.T) {
 	tree := Grow(TreeSpec{HeightM: 3, BaseM: 0.5, AlongM: 1, AcrossM: 1, Form: Round, LeafAreaM2: 5, Seed: 3})
 	sun := Sun{55, 30}
-	m := newSunMap(&tree.mesh, nil, sun, sunGrid{Vec3{-0.8, -1.2, 0}, 1, 0.02, discSamples})
+	m := newSunMap(&tree.mesh, nil, &Ground{}, sun, sunGrid{Vec3{-0.8, -1.2, 0}, 1, 0.02, discSamples})
 	rnd := NewRand(9)
 	partly := 0
 	for range 60 {

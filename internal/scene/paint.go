@@ -14,6 +14,9 @@ func strawColour() RGB  { return RGB{0.340, 0.280, 0.150} }
 
 const (
 	litterPieces = 9500
+	soilCrumbs   = 60000
+	soilLitter   = 260
+	mulchChips   = 42000
 	grassBlades  = 52000
 )
 

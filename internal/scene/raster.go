@@ -85,9 +85,8 @@ func (v *View) projectFace(list []drawn, m *mesh, index int32, prop bool) []draw
 	}
 	d := drawn{face: index, prop: prop}
 	n := float64(v.SamplesAcross)
-	cx, cy := v.Camera.Centre()
 	for _, l := range clipNear(seen, out[:0]) {
-		x, y := cx+v.Camera.FocalPx*l.X/l.Z, cy+v.Camera.FocalPx*l.Y/l.Z
+		x, y := v.Camera.film(l)
 		d.pts[d.n] = point2{(x+0.5)*n - 0.5, (y+0.5)*n - 0.5}
 		d.cap = max(d.cap, 1/l.Z)
 		d.n++

@@ -50,10 +50,11 @@ func (v *View) pixel(b *band, x, y int, list []drawn) RGB {
 func (v *View) sample(px, py float64, near float32, hit int32, list []drawn) RGB {
 	ray := v.Camera.ray(px, py)
 	if hit < 0 {
-		if ray.Z >= -1e-4 {
+		fall := v.stand.rise(ray)
+		if fall >= -1e-4 {
 			return v.heaven(ray.Unit())
 		}
-		t := -v.Camera.Eye.Z / ray.Z
+		t := -v.stand.rise(v.Camera.Eye) / fall
 		return v.ground(v.Camera.Eye.Add(ray.Scale(t)), ray, t)
 	}
 	d := &list[hit]
@@ -91,12 +92,12 @@ func (v *View) heaven(d Vec3) RGB {
 		far := RGB{0.035, 0.050, 0.030}.scale(k * (float64(v.light.sunNormal[1])/math.Pi*0.8 + float64(v.light.sky[1])))
 		return far.mix(v.light.sky, 0.25) // air between
 	}
-	return v.Sky.radiance(d, v.toSun)
+	return v.sky.radiance(d, v.toSun)
 }
 
 // ground lights the floor at a place seen along a ray t long.
 func (v *View) ground(p, ray Vec3, t float64) RGB {
-	cos := -ray.Z / ray.Norm()
+	cos := -v.stand.rise(ray) / ray.Norm()
 	footprint := t / (v.Camera.FocalPx * math.Sqrt(max(cos, 0.02)))
 	return v.stand.floorReflectance(v.tiles, p.X, p.Y, footprint).mul(v.onGround(p)).scale(1 / math.Pi)
 }
@@ -108,7 +109,7 @@ func (v *View) onGround(p Vec3) RGB {
 		lit = v.sunAt(p)
 	}
 	open := v.stand.open.at(p.X, p.Y)
-	return v.light.sunNormal.scale(lit * v.toSun.Z).
+	return v.light.sunNormal.scale(lit * max(0, v.toSun.Dot(v.stand.normal()))).
 		add(v.light.sky.scale(math.Pi * open)).
 		add(v.light.canopy.scale(math.Pi * (1 - open)))
 }

@@ -7,8 +7,8 @@ import "math"
 // goroutines at once.
 type Stand struct {
 	mesh
+	Ground
 	Trees []*Tree
-	Floor Floor
 	// openFront and openBack hold, a face, the light a sky of radiance 1 sends
 	// to each side of it: 0 to pi.
 	openFront, openBack []float32
@@ -31,9 +31,15 @@ const (
 	standMarginM = 4.0
 )
 
-// NewStand puts trees together.
+// NewStand puts trees together on level ground.
 func NewStand(seed uint64, floor Floor, trees ...*Tree) *Stand {
-	s := &Stand{Trees: trees, Floor: floor, rows: rowLines(trees), seed: seed}
+	return NewStandOn(seed, Ground{Floor: floor}, trees...)
+}
+
+// NewStandOn puts trees together. On a slope each is lifted, upright, to the
+// ground at its trunk.
+func NewStandOn(seed uint64, ground Ground, trees ...*Tree) *Stand {
+	s := &Stand{Trees: trees, Ground: ground, rows: rowLines(trees), seed: seed}
 	for i, t := range trees {
 		s.take(int16(i), t)
 	}
@@ -42,7 +48,7 @@ func NewStand(seed uint64, floor Floor, trees ...*Tree) *Stand {
 		if i == 0 {
 			s.low, s.high = v, v
 		}
-		s.low = Vec3{math.Min(s.low.X, v.X), math.Min(s.low.Y, v.Y), 0}
+		s.low = Vec3{math.Min(s.low.X, v.X), math.Min(s.low.Y, v.Y), math.Min(s.low.Z, v.Z)}
 		s.high = Vec3{math.Max(s.high.X, v.X), math.Max(s.high.Y, v.Y), math.Max(s.high.Z, v.Z)}
 	}
 	s.lightFromSky()
@@ -52,7 +58,8 @@ func NewStand(seed uint64, floor Floor, trees ...*Tree) *Stand {
 
 // take copies what is left of a tree: a limb is cut where no foliage stands above.
 func (s *Stand) take(index int16, t *Tree) {
-	top := t.highestCluster() + clusterRadiusM
+	top := t.highestCluster() + t.Spec.ClusterM
+	lift := Vec3{Z: s.HeightM(t.Spec.At.X, t.Spec.At.Y)}
 	for i := range t.mesh.faces {
 		f := t.mesh.faces[i]
 		if f.group >= 0 && t.cut[f.group] {
@@ -63,7 +70,10 @@ func (s *Stand) take(index int16, t *Tree) {
 		}
 		corners := t.mesh.corners(&f)
 		f.tree, f.first = index, int32(len(s.verts))
-		s.verts = append(s.verts, corners...)
+		f.centre = f.centre.Add(lift)
+		for _, c := range corners {
+			s.verts = append(s.verts, c.Add(lift))
+		}
 		s.faces = append(s.faces, f)
 	}
 }
@@ -78,7 +88,7 @@ func (s *Stand) lightFromSky() {
 	solid := 2 * math.Pi / float64(len(directions))
 	for _, d := range directions {
 		m := newDepthMap(&s.mesh, nil, d, skyCellM, s.low, s.high)
-		s.open.gather(m, d, solid)
+		s.open.gather(m, &s.Ground, d, solid)
 		for i := range s.faces {
 			f := &s.faces[i]
 			if !m.sees(f.centre, skyBiasM) {
@@ -100,7 +110,7 @@ type openGrid struct {
 }
 
 // gather adds the light of one direction of the sky, four looks a cell.
-func (g *openGrid) gather(m *depthMap, d Vec3, solid float64) {
+func (g *openGrid) gather(m *depthMap, ground *Ground, d Vec3, solid float64) {
 	const looks = 4
 	add := float32(d.Z * solid / math.Pi / looks)
 	for j := range g.ny {
@@ -108,7 +118,7 @@ func (g *openGrid) gather(m *depthMap, d Vec3, solid float64) {
 			x, y := g.place(i, j)
 			for k := range looks {
 				dx, dy := (float64(k&1)-0.5)*0.5, (float64(k>>1)-0.5)*0.5
-				if m.sees(Vec3{x + dx*openCellM, y + dy*openCellM, 0}, skyBiasM) {
+				if m.sees(ground.On(Vec3{X: x + dx*openCellM, Y: y + dy*openCellM}), skyBiasM) {
 					g.v[j*g.nx+i] += add
 				}
 			}

@@ -16,14 +16,15 @@ type SunMap struct {
 	CellM  float64
 	NX, NY int
 	hidden []uint32
+	ground *Ground
 	disc   int // directions to the disc in use
 }
 
 // newSunMap casts a mesh's shade on the ground of a square about a middle.
-func newSunMap(m *mesh, skip []bool, sun Sun, g sunGrid) *SunMap {
+func newSunMap(m *mesh, skip []bool, ground *Ground, sun Sun, g sunGrid) *SunMap {
 	n := int(math.Ceil(2*g.halfM/g.cellM)) + 1
 	s := &SunMap{X0: g.middle.X - g.halfM, Y0: g.middle.Y - g.halfM, CellM: g.cellM, NX: n, NY: n,
-		hidden: make([]uint32, n*n), disc: g.disc}
+		hidden: make([]uint32, n*n), ground: ground, disc: g.disc}
 	s.cast(m, skip, sun)
 	return s
 }
@@ -48,7 +49,6 @@ func (s *SunMap) cast(m *mesh, skip []bool, sun Sun) {
 // and a sun over 30 degrees.
 func (s *SunMap) near(m *mesh, skip []bool, d Vec3) []int32 {
 	const marginM = 0.2
-	kx, ky := d.X/d.Z, d.Y/d.Z
 	x1, y1 := s.X0+float64(s.NX)*s.CellM+marginM, s.Y0+float64(s.NY)*s.CellM+marginM
 	x0, y0 := s.X0-marginM, s.Y0-marginM
 	var list []int32
@@ -58,7 +58,7 @@ func (s *SunMap) near(m *mesh, skip []bool, d Vec3) []int32 {
 		}
 		west, east, south, north := true, true, true, true // all corners beyond that side
 		for _, c := range m.corners(&m.faces[i]) {
-			x, y := c.X-c.Z*kx, c.Y-c.Z*ky
+			x, y := s.ground.along(c, d)
 			west, east = west && x < x0, east && x > x1
 			south, north = south && y < y0, north && y > y1
 		}
@@ -72,11 +72,11 @@ func (s *SunMap) near(m *mesh, skip []bool, d Vec3) []int32 {
 // castAlong projects faces along one direction to the sun.
 func (s *SunMap) castAlong(m *mesh, faces []int32, d Vec3, bit uint32) {
 	var buf [maxCorners]point2
-	kx, ky := d.X/d.Z, d.Y/d.Z
 	for _, i := range faces {
 		p := buf[:0]
 		for _, c := range m.corners(&m.faces[i]) {
-			p = append(p, point2{(c.X - c.Z*kx - s.X0) / s.CellM, (c.Y - c.Z*ky - s.Y0) / s.CellM})
+			x, y := s.ground.along(c, d)
+			p = append(p, point2{(x - s.X0) / s.CellM, (y - s.Y0) / s.CellM})
 		}
 		fill(p, window{0, 0, s.NX, s.NY}, func(y, first, end int) {
 			row := s.hidden[y*s.NX+first : y*s.NX+end]

@@ -24,7 +24,24 @@ type TreeSpec struct {
 	// that only stand in the background; 0 and 1 are full detail.
 	Coarse float64
 	Seed   uint64
+
+	// Lean moves the crown's top this far over along and across the row, metres.
+	LeanAlongM, LeanAcrossM float64
+	// LeafScale is the size of a blade against the crop's usual; 0 is 1.
+	LeafScale float64
+	// ClusterM is the radius of a cluster of leaves; 0 is the usual. Fewer,
+	// larger clusters leave larger gaps.
+	ClusterM float64
+	// Hollow keeps leaves out of the middle of the upper crown, a share of its
+	// radius: an open centre. Skirts lifted on one side are Windows.
+	Hollow float64
+	// Windows are balls of the crown without leaves.
+	Windows []Window
 }
+
+// Window is a ball without leaves: its middle in shares of the crown (along and
+// across -1..1, up 0..1), its radius in metres.
+type Window struct{ Along, Across, Up, RadiusM float64 }
 
 const (
 	// clusterRadiusM and leavesPerCluster: a flush on a shoot tip (from memory).
@@ -34,20 +51,23 @@ const (
 	// width as a share of it.
 	halfLengthMinM, halfLengthMaxM = 0.050, 0.090
 	widthShare                     = 0.44
+	// shellPower 0.5 fills a disc evenly; less crowds the rim.
+	shellPower = 0.38
 	// lowestLeafM: no leaf grows into the ground.
 	lowestLeafM = 0.10
 )
 
 // Grow makes a tree; the same spec gives the same tree.
 func Grow(s TreeSpec) *Tree {
-	if s.Coarse < 1 {
-		s.Coarse = 1
-	}
+	s.fillIn()
 	t := &Tree{Spec: s}
 	rnd := NewRand(s.Seed, 1)
 	limbs := t.growWood(NewRand(s.Seed, 2))
 	for area := 0.0; area < s.LeafAreaM2; {
 		at := t.clusterPlace(rnd)
+		if s.inWindow(at) {
+			continue
+		}
 		id := int32(len(t.Clusters))
 		t.Clusters = append(t.Clusters, at)
 		area += t.growCluster(rnd, id, at)
@@ -67,14 +87,13 @@ func (t *Tree) clusterPlace(rnd *Rand) Vec3 {
 			break
 		}
 	}
-	const shellPower = 0.38 // 0.5 fills a disc evenly; less crowds the rim
-	rho := math.Pow(rnd.Float(), shellPower) * s.Form.profile(h)
+	rho := math.Pow(s.hollowed(h, rnd.Float()), shellPower) * s.Form.profile(h)
 	sin, cos := math.Sincos(2 * math.Pi * rnd.Float())
-	r := clusterRadiusM * math.Sqrt(s.Coarse)
+	r := s.ClusterM * math.Sqrt(s.Coarse)
 	along := Heading(s.RowAzimuthDeg).Scale(rho * cos * math.Max(0.1, s.AlongM-r))
 	across := Heading(s.RowAzimuthDeg + 90).Scale(rho * sin * math.Max(0.1, s.AcrossM-r))
 	low, high := s.BaseM+r, s.HeightM-r
-	return s.At.Add(along).Add(across).Add(Vec3{0, 0, low + h*(high-low)})
+	return s.At.Add(along).Add(across).Add(Vec3{0, 0, low + h*(high-low)}).Add(s.leanAt(low + h*(high-low)))
 }
 
 // growCluster puts the leaves of one cluster in and returns their area.
@@ -85,8 +104,8 @@ func (t *Tree) growCluster(rnd *Rand, id int32, at Vec3) (areaM2 float64) {
 		along := off.Unit().Scale(0.8).Add(Vec3{0, 0, -0.45}).Add(rnd.Sphere().Scale(0.45)).Unit()
 		facing := rnd.Sphere().Add(Vec3{0, 0, 0.7})
 		across := facing.Cross(along).Unit()
-		hl := rnd.Between(halfLengthMinM, halfLengthMaxM) * t.Spec.Coarse
-		c := at.Add(off.Scale(clusterRadiusM * math.Sqrt(t.Spec.Coarse)))
+		hl := rnd.Between(halfLengthMinM, halfLengthMaxM) * t.Spec.Coarse * t.Spec.LeafScale
+		c := at.Add(off.Scale(t.Spec.ClusterM * math.Sqrt(t.Spec.Coarse)))
 		c.Z = math.Max(c.Z, lowestLeafM+hl)
 		shade := float32(hue * rnd.Between(0.8, 1.2))
 		t.mesh.addLeaf(face{tree: -1, group: id, shade: shade}, c, along.Scale(hl), across.Scale(widthShare*hl))

@@ -82,32 +82,9 @@ func (t *Tree) gather(of func(Vec3) float64) []float64 {
 // face is where 2 % of the leaf corners within 1 m of the innermost stand out. NaN
 // where a side has none.
 func (s *Stand) ClearWidthM(at Vec3, azimuthDeg float64) float64 {
-	const sliceM, behindM = 0.25, 1.0
-	along, across := Heading(azimuthDeg), Heading(azimuthDeg+90)
-	var sides [2][]float64
-	for _, t := range s.Trees {
-		t.leafCorners(func(p Vec3) {
-			d := p.Sub(at)
-			if math.Abs(d.Dot(along)) > sliceM {
-				return
-			}
-			if x := d.Dot(across); x < 0 {
-				sides[0] = append(sides[0], -x)
-			} else {
-				sides[1] = append(sides[1], x)
-			}
-		})
-	}
-	width := 0.0
-	for _, x := range sides {
-		if len(x) == 0 {
-			return math.NaN()
-		}
-		slices.Sort(x)
-		n, _ := slices.BinarySearch(x, x[0]+behindM)
-		width += quantile(x[:n], faceShare)
-	}
-	return width
+	const sliceM = 0.25
+	left, right := s.alleyFaces(at, azimuthDeg, -sliceM, sliceM)
+	return left.face() + right.face()
 }
 
 // quantile returns the value under which a share of sorted values lies; NaN for
@@ -122,3 +99,47 @@ func quantile(sorted []float64, share float64) float64 {
 // TreesOnly is a stand for its lengths alone: no light is worked out, and it must
 // not be photographed.
 func TreesOnly(trees ...*Tree) *Stand { return &Stand{Trees: trees} }
+
+// WidthAt is a crown's width at a height.
+type WidthAt struct {
+	HeightM float64 `json:"height_m"`
+	WidthM  float64 `json:"width_2_98pct_m"`
+}
+
+// WidthsM returns the width along the row every half metre: from the 2nd to the
+// 98th of 100 parts of the leaf corners within 0.10 m of the height; heights with
+// few corners are left out.
+func (t *Tree) WidthsM() []WidthAt {
+	const stepM, halfM = 0.5, 0.10
+	along := Heading(t.Spec.RowAzimuthDeg)
+	bins := map[int][]float64{}
+	top := 0
+	t.leafCorners(func(p Vec3) {
+		k := int(math.Round(p.Z / stepM))
+		if math.Abs(p.Z-float64(k)*stepM) <= halfM {
+			bins[k] = append(bins[k], p.Dot(along))
+			top = max(top, k)
+		}
+	})
+	var out []WidthAt
+	for k := 1; k <= top; k++ {
+		x := bins[k]
+		if len(x) < leastCorners {
+			continue
+		}
+		slices.Sort(x)
+		out = append(out, WidthAt{float64(k) * stepM, round4(quantile(x, 1-faceShare) - quantile(x, faceShare))})
+	}
+	return out
+}
+
+// TopLeaf returns the highest leaf corner, the trunk's foot at the ground's height.
+func (t *Tree) TopLeaf() Vec3 {
+	var top Vec3
+	t.leafCorners(func(p Vec3) {
+		if p.Z > top.Z {
+			top = p
+		}
+	})
+	return top
+}

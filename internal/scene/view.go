@@ -7,8 +7,11 @@ type Shot struct {
 	Camera Camera
 	Boards []Board
 	Sky    Sky
-	Sun    Sun
-	Seed   uint64
+	// Diffuse is the sky's share of the light on level open ground; 0 leaves it
+	// to Sky. No use under an overcast.
+	Diffuse float64
+	Sun     Sun
+	Seed    uint64
 	// SamplesAcross is how many samples a pixel has in each direction; 2 by
 	// default, that is 4 a pixel; 4 at most.
 	SamplesAcross int
@@ -30,6 +33,7 @@ type View struct {
 	sunUp  *depthMap
 	toSun  Vec3
 	light  lights
+	sky    air
 }
 
 // lights are the strengths that hold for a whole photo.
@@ -76,7 +80,7 @@ func NewView(s *Stand, floors *Floors, shot Shot) *View {
 	}
 	v.setLights()
 	grid, leafCell := v.subject()
-	v.Sunlit = newSunMap(&s.mesh, v.skip, shot.Sun, grid)
+	v.Sunlit = newSunMap(&s.mesh, v.skip, &s.Ground, shot.Sun, grid)
 	v.Sunlit.cast(&v.props, v.flat(), shot.Sun)
 	v.sunUp = newDepthMap(&s.mesh, v.skip, v.toSun, leafCell, s.low, s.high)
 	return v
@@ -95,10 +99,10 @@ func (v *View) subject() (g sunGrid, leafCell float64) {
 }
 
 func (v *View) setLights() {
-	direct, diffuse := v.Sky.shares()
-	all := direct + diffuse
-	v.light.sunNormal = sunTint().scale(v.Sky.sunNormal(v.Sun))
-	v.light.sky = v.Sky.tint().scale(diffuse / math.Pi)
+	v.sky = v.air()
+	all := v.sky.direct + v.sky.diffuse
+	v.light.sunNormal = sunTint(v.Sun).scale(v.sky.sunNormal(v.Sun))
+	v.light.sky = v.sky.tint.scale(v.sky.diffuse / math.Pi)
 	v.light.canopy = RGB{0.80, 1.12, 0.50}.scale(canopyGlow * all / math.Pi)
 	v.light.ground = RGB{1.15, 1.0, 0.7}.scale(groundSeen * all / math.Pi)
 }
@@ -165,6 +169,6 @@ func (v *View) putUp(index int, b Board) {
 	const behindM, stakeRadiusM = 0.02, 0.012
 	back := b.Right.Cross(b.Down).Scale(behindM)
 	top := b.At(sheetWMM/2, 20).Add(back)
-	foot := Vec3{top.X, top.Y, 0}
+	foot := v.stand.On(top)
 	v.props.addTube(face{kind: stakeFace, tree: -1, group: -1, shade: 1}, foot, top, stakeRadiusM, stakeRadiusM, 4)
 }

@@ -35,6 +35,7 @@ func (t *Tree) growWood(rnd *Rand) []Vec3 {
 		tip := s.At.Add(Heading(s.RowAzimuthDeg).Scale(cos * reach * s.AlongM)).
 			Add(Heading(s.RowAzimuthDeg + 90).Scale(sin * reach * s.AcrossM)).
 			Add(Vec3{0, 0, s.HeightM * rnd.Between(0.68, 0.84)})
+		tip = tip.Add(s.leanAt(tip.Z))
 		points = append(points, t.growLimb(rnd, wood, fork, tip)...)
 	}
 	return points
