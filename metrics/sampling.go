@@ -3,6 +3,7 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -25,6 +26,29 @@ func LooksNeeded(sd, half, total float64) int {
 
 // lookSlack keeps a hundredth of a look from asking for a whole one.
 const lookSlack = 0.01
+
+// PhotosNeeded returns how many photos of one tree bring the 95 % interval of their
+// mean share to plus and minus half, by the spread of those at hand (two or more):
+// LooksNeeded with Student's t, of as many photos as there would then be, instead
+// of 1.96, for a spread from few photos is itself unsure. At least 2; 1 for fewer
+// than two photos at hand, which say nothing.
+func PhotosNeeded(shares []float64, half float64) int {
+	if len(shares) < 2 {
+		return 1
+	}
+	sd := stat.StdDev(shares, nil)
+	t := distuv.StudentsT{Sigma: 1, Nu: float64(len(shares) - 1)}
+	for n := 2; n < mostPhotos; n++ {
+		t.Nu = float64(max(n, len(shares)) - 1) // more photos would make the spread surer
+		if t.Quantile(0.975)*sd/math.Sqrt(float64(n)) <= half {
+			return n
+		}
+	}
+	return mostPhotos
+}
+
+// mostPhotos of one tree: nobody takes more, and the spread is then the tree's own.
+const mostPhotos = 100
 
 // Clusters is what looks, grouped by tree, say of a block.
 type Clusters struct {

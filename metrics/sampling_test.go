@@ -49,3 +49,18 @@ func TestClustersFew(t *testing.T) {
 		t.Errorf("one look a tree: %+v", c)
 	}
 }
+
+// By t tables: 2.571 for 5 degrees, 2.447 for 6, 2.365 for 7: a spread of .05 wants
+// t .05/sqrt(n) <= .05, n >= t^2, which 6 photos (2.571^2 = 6.6) miss and 7 keep.
+func TestPhotosNeeded(t *testing.T) {
+	d := .05 / math.Sqrt2 // two values that far off their mean have a spread of .05
+	if n := PhotosNeeded([]float64{.2 - d, .2 + d}, .05); n != 7 {
+		t.Errorf("%d photos, want 7", n)
+	}
+	if n := PhotosNeeded([]float64{.2, .2}, .05); n != 2 {
+		t.Errorf("photos that agree: %d, want 2", n)
+	}
+	if n := PhotosNeeded([]float64{.2}, .05); n != 1 {
+		t.Errorf("one photo: %d", n)
+	}
+}

@@ -5,7 +5,7 @@ package orchard
 func Kinds() []Kind { return []Kind{Floor, Side, Alley} }
 
 // AllKinds lists every kind of shot there is.
-func AllKinds() []Kind { return append(Kinds(), Up) }
+func AllKinds() []Kind { return append(Kinds(), AlleyFloor, Up) }
 
 // KindInName returns the kind that stands as a word in a photo's name; "" where
 // none does, or two that differ.

@@ -67,19 +67,28 @@ func words(name string) []string {
 }
 
 // kindWord returns the kind that stands as a word in a name; "" for none, or for
-// two that differ. Beside another kind "up" is no kind: floor-close-up.
+// two that differ. Floor and alley together mean the alley's floor; beside another
+// kind "up" is no kind: floor-close-up.
 func kindWord(name string) Kind {
-	var kind Kind
+	said := map[Kind]bool{}
 	for _, w := range words(name) {
-		switch k := ParseKind(w); {
-		case k == "", k == Up && kind != "":
-		case kind != "" && kind != Up && kind != k:
-			return ""
-		default:
-			kind = k
+		if k := ParseKind(w); k != "" {
+			said[k] = true
 		}
 	}
-	return kind
+	if len(said) > 1 {
+		delete(said, Up)
+	}
+	if len(said) == 2 && said[Floor] && said[Alley] {
+		return AlleyFloor
+	}
+	if len(said) != 1 {
+		return ""
+	}
+	for k := range said {
+		return k
+	}
+	return ""
 }
 
 // oddWord returns the first word of a name's tail, "" for none.

@@ -60,8 +60,9 @@ func ParsePhotosCSV(name string, data []byte, o *Orchard) ([]Assignment, Problem
 
 // ParseKind returns the kind of a word in any case, "" for another word.
 func ParseKind(word string) Kind {
-	switch k := Kind(strings.ToLower(word)); k {
-	case Floor, Side, Alley, Up:
+	word = strings.NewReplacer(" ", "", "-", "", "_", "").Replace(strings.ToLower(word)) // alley floor
+	switch k := Kind(word); k {
+	case Floor, Side, Alley, AlleyFloor, Up:
 		return k
 	}
 	return ""

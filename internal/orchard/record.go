@@ -10,7 +10,10 @@ const (
 	Floor Kind = "floor" // down at the floor under a tree, board flat
 	Side  Kind = "side"  // a tree from its side, board upright at the trunk
 	Alley Kind = "alley" // down the alley between rows, board upright on its centre line
-	Up    Kind = "up"    // straight up from under a tree, phone level, no board
+	// AlleyFloor is a floor photo taken in the alley, outside the trees' shade: a
+	// stratum of its own, for the alley's light says nothing of the canopy's.
+	AlleyFloor Kind = "alleyfloor"
+	Up         Kind = "up" // straight up from under a tree, phone level, no board
 )
 
 // TreeID names a tree: block key, row and tree number, both from 1.
@@ -30,6 +33,11 @@ const (
 	SunlitFractionBinary Quantity = "sunlit_fraction_binary"   // plain thresholded share, a check
 	FloorContrast        Quantity = "sun_shade_contrast"       // luminance of lit over shaded floor
 	FloorAreaM2          Quantity = "floor_area_m2"            // floor that was judged
+	FloorClumping        Quantity = "floor_clumping"           // of the sun over 1 m segments: 1 even dapple, less a few bright holes
+	DarkFloorShare       Quantity = "dark_floor_fraction"      // of 1 m segments less than 5 % sunlit
+	AlleySunlit          Quantity = "alley_sunlit_fraction"    // of the alley's floor, as measured
+	SunAzimuthDeg        Quantity = "sun_azimuth_deg"          // from true north, clockwise
+	ShadeShiftM          Quantity = "shade_shift_m"            // how far the tree's shade lay from under it when the floor was photographed
 	SunElevationDeg      Quantity = "sun_elevation_deg"
 	HeightM              Quantity = "height_m"             // top of the foliage above the ground
 	CrownBaseM           Quantity = "crown_base_m"         // lowest foliage above the ground
@@ -154,7 +162,28 @@ type TreeResult struct {
 	LonDeg   *float64  `json:"lon_deg,omitempty"`
 	Photos   []string  `json:"photos,omitempty"`
 	Missing  []Kind    `json:"missing,omitempty"` // shots that were not taken or not usable
-	Flags    []string  `json:"flags,omitempty"`
+	// MoreFloorPhotos is how many more floor photos would bring the sunlit share
+	// to plus and minus 5 points, by the spread seen under this tree; nil where
+	// one floor photo or none leaves it open.
+	MoreFloorPhotos *int     `json:"more_floor_photos,omitempty"`
+	Flags           []string `json:"flags,omitempty"`
+}
+
+// BlockMean is the mean of one quantity over a block's measured trees, with the
+// 95 % interval that the trees' spread gives: the trees are the sample, not the
+// photos. Low95 and High95 are nil for a single tree.
+type BlockMean struct {
+	Block    string   `json:"block"`
+	Quantity Quantity `json:"quantity"`
+	Unit     string   `json:"unit"`
+	Value    float64  `json:"value"`
+	Low95    *float64 `json:"low95,omitempty"`
+	High95   *float64 `json:"high95,omitempty"`
+	Trees    int      `json:"trees"`
+	Photos   int      `json:"photos"`
+	// ICC is the share of the photos' variance that lies between trees; nil where
+	// no tree has two photos.
+	ICC *float64 `json:"icc,omitempty"`
 }
 
 // VisitResult is what one run over one visit gives, the body of results.json.
@@ -166,6 +195,7 @@ type VisitResult struct {
 	Visit    string       `json:"visit"`
 	Trees    []TreeResult `json:"trees"`  // by rank, unranked last
 	Photos   []Record     `json:"photos"` // by path
+	Blocks   []BlockMean  `json:"blocks,omitempty"`
 }
 
 // Find returns the single (not profile) measurement of a quantity, or nil.

@@ -41,6 +41,8 @@ func (f *floorScene) result(s metrics.FloorShares, e metrics.Estimate) (ShotResu
 	add(f.contrast())
 	add(measured(orchard.FloorAreaM2, "m2", f.area(s.AreaM2)))
 	add(f.elevation())
+	add(f.azimuth())
+	out.Measurements = append(out.Measurements, f.dapple(e)...)
 	if f.shot.Sun == nil {
 		out.Flags = append(out.Flags, fmt.Sprintf("the sun's height is not known: it must be %.0f degrees or more for this share to count", metrics.SunLeastDeg))
 	}
@@ -100,6 +102,17 @@ func (f *floorScene) area(m2 float64) metrics.Estimate {
 		rel = l.SDM / l.M
 	}
 	return metrics.FromLength(calibrate.Length{M: m2, SDM: m2 * rel})
+}
+
+func (f *floorScene) azimuth() orchard.Measurement {
+	if f.shot.Sun == nil {
+		return missing(orchard.SunAzimuthDeg, "deg", "the photo needs its capture time and place")
+	}
+	// The bearing runs faster than the height by the zenith's sine.
+	v, d := f.shot.Sun.AzimuthDeg, metrics.Z95*sunElevationSDDeg/math.Max(math.Cos(f.shot.Sun.ElevationDeg*math.Pi/180), 0.05)
+	m := measured(orchard.SunAzimuthDeg, "deg", metrics.Estimate{Value: v, Low95: v - d, High95: v + d})
+	m.Method = "time and place"
+	return m
 }
 
 func (f *floorScene) elevation() orchard.Measurement {

@@ -104,6 +104,8 @@ func measurer(kind orchard.Kind) (func(Shot) (ShotResult, error), error) {
 		return measureSide, nil
 	case orchard.Alley:
 		return measureAlley, nil
+	case orchard.AlleyFloor:
+		return measureAlleyFloor, nil
 	case orchard.Up:
 		return measureUp, nil
 	}
@@ -131,7 +133,7 @@ func prepare(photo *vision.Photo, kind orchard.Kind, env Env) (Shot, []string, e
 	}
 	boards, err := vision.GroupBoards(seen)
 	if err != nil {
-		return shot, flags, &metrics.Unusable{Reason: err.Error(), Mend: "put boards with different numbers in one photo, never two of one number"}
+		return shot, flags, &metrics.Unusable{Reason: err.Error(), Mend: "take one of them away, and print each board with its own number: never two of one number in a photo"}
 	}
 	shot.Boards = boards
 	return shot, flags, boardCheck(boards)

@@ -18,6 +18,7 @@ func (r *runner) result(records []orchard.Record) (*Result, error) {
 	}
 	r.warn(problems)
 	trees, looks := r.gather(records, tapes)
+	blocks := blockMeans(r.opt.Orchard, trees, looks)
 	if err := r.rank(trees, looks); err != nil {
 		return nil, err
 	}
@@ -25,6 +26,7 @@ func (r *runner) result(records []orchard.Record) (*Result, error) {
 		Visit: orchard.VisitResult{
 			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
 			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records,
+			Blocks: blocks,
 		},
 		Warnings: r.warnings, Measured: r.fresh, Reused: r.reused,
 	}, nil
@@ -110,6 +112,9 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 		}
 	}
 	t.Measurements = append(useTapes(combineAll(single), tapes), profile...)
+	if shift, ok := shadeShift(&t, photos); ok {
+		t.Measurements = append(t.Measurements, shift)
+	}
 	for _, k := range orchard.Kinds() {
 		if k == orchard.Floor && usable[k] == 0 && usable[orchard.Up] > 0 {
 			t.Flags = append(t.Flags, "no floor photo: the sunlit share is expected from the sky overhead")
@@ -119,7 +124,11 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 			t.Missing = append(t.Missing, k)
 		}
 	}
-	return t, looksOf(single, tapes)
+	seen := looksOf(single, tapes)
+	if t.MoreFloorPhotos = moreFloorPhotos(seen); t.MoreFloorPhotos != nil && *t.MoreFloorPhotos > 0 {
+		t.Flags = append(t.Flags, fmt.Sprintf("%d more floor photos would bring its sunlit share to within 5 points", *t.MoreFloorPhotos))
+	}
+	return t, seen
 }
 
 // looksOf sorts the numbers by quantity; a tape stands in for the photos.

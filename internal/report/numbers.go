@@ -32,6 +32,7 @@ var kindTitles = []struct {
 	{orchard.Floor, "Light on the floor"},
 	{orchard.Side, "The tree from its side"},
 	{orchard.Alley, "The alley"},
+	{orchard.AlleyFloor, "The alley's floor"},
 	{orchard.Up, "The sky from below"},
 	{"", "Other"},
 }

@@ -19,6 +19,7 @@ type page struct {
 	Groups           []pageGroup
 	Unranked         []treeView
 	Maps             []blockMap
+	Means            []meansView
 	Trees            []treeView // ranked and unranked, as listed
 	Retakes          []retake
 	Broken, Unplaced []photoLine
@@ -61,6 +62,7 @@ func newPage(res *orchard.VisitResult, opt Options) *page {
 	p.Trees = append(p.Trees, p.Unranked...)
 	p.Summary = summary(res, ranked, opt.Layout)
 	p.Maps = maps(res, ranked, opt.Layout)
+	p.Means = blockMeans(res, opt.Layout)
 	p.fillScoutList(res, opt.Layout)
 	for _, b := range opt.Layout.Blocks {
 		if b.HeightLimitM > 0 {

@@ -169,7 +169,7 @@ func (v viewer) alt(t *orchard.TreeResult, p *orchard.Record) string {
 			said = append(said, q.Label+" "+show(*m, q.Form).Full())
 		}
 	}
-	what := map[orchard.Kind]string{orchard.Floor: "Floor under ", orchard.Side: "Side view of ", orchard.Alley: "Alley beside ", orchard.Up: "Sky from under "}[p.Kind]
+	what := map[orchard.Kind]string{orchard.Floor: "Floor under ", orchard.Side: "Side view of ", orchard.Alley: "Alley beside ", orchard.AlleyFloor: "Alley floor beside ", orchard.Up: "Sky from under "}[p.Kind]
 	s := what + treeName(t.ID, v.opt.Layout) + ", with what was measured drawn on it"
 	if len(said) > 0 {
 		s += ": " + strings.Join(said, "; ")
