@@ -12,6 +12,24 @@ func (f TreeForm) shareBetween(lowM, highM float64) *float64 {
 	return f.shareOf(lowM, highM, func(widthM float64) float64 { return widthM })
 }
 
+// HeightOver returns the height over which a share of the crown's outline lies; ok is
+// false where the profile cannot tell.
+func (f TreeForm) HeightOver(share float64) (zM float64, ok bool) {
+	if !f.spans() {
+		return 0, false
+	}
+	for z := f.HeightM.Value; z > f.CrownBaseM.Value; z -= outlineStepM {
+		s := f.shareBetween(z, f.HeightM.Value)
+		if s == nil {
+			return 0, false
+		}
+		if *s >= share {
+			return z, true
+		}
+	}
+	return f.CrownBaseM.Value, true
+}
+
 // shareOver is the share of the outline that stands out over a width between two
 // heights.
 func (f TreeForm) shareOver(overM, lowM, highM float64) *float64 {

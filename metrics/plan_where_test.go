@@ -46,6 +46,9 @@ func TestTopOverTheLimit(t *testing.T) {
 	}
 	within(t, "excess", got[0].SizeM, 1, 1e-9)
 	within(t, "share of the outline", *got[0].OutlineShare, 1.0/6, 0.01) // steps of 5 cm in 6 m: 1 %
+	if z, ok := f.HeightOver(0.25); !ok || math.Abs(z-4.5) > 0.06 {      // a quarter of 6 m, in steps of 5 cm
+		t.Errorf("a quarter of the post lies over %.2f m, want 4.5", z)
+	}
 	f.HeightM = about(5.2, .4)
 	if got := WhereToCut(f, CutLimits{HeightM: 5}); len(got) != 1 || got[0].Sure {
 		t.Errorf("a height whose interval holds the limit is called sure: %+v", got)

@@ -72,11 +72,12 @@ func newApp(stdout, stderr io.Writer) *cli.App {
 			"Example:\n   rowlight init my-orchard      begin an orchard folder\n" +
 			"   rowlight boards my-orchard    print the marker boards and tree cards\n" +
 			"   rowlight check IMG_0412.jpg   will this photo do?\n" +
-			"   rowlight assess my-orchard    measure a visit and rank its trees",
+			"   rowlight assess my-orchard    measure a visit and rank its trees\n" +
+			"   rowlight plan my-orchard      which trees to prune, how much, where, which way",
 		Version: version,
 		Writer:  stdout, ErrWriter: stderr,
 		HideHelpCommand: false,
-		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand()},
+		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand()},
 		// Exits happen in main only.
 		ExitErrHandler: func(*cli.Context, error) {},
 		OnUsageError:   func(_ *cli.Context, err error, _ bool) error { return usageError{err} },

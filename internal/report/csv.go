@@ -38,6 +38,10 @@ func list[T ~string](items []T) string {
 	return text(strings.Join(out, listMark))
 }
 
+// SafeCell is a cell of words that no spreadsheet takes for a formula, for the other
+// tables that Rowlight writes.
+func SafeCell(s string) string { return text(s) }
+
 func number(v *float64) string {
 	if v == nil {
 		return ""

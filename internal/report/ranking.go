@@ -46,6 +46,20 @@ func WriteRanking(w io.Writer, res *orchard.VisitResult, width int) error {
 	return err
 }
 
+// TextLine is a head and words that hang below it.
+type TextLine struct{ Head, Text string }
+
+// WriteTextLines writes lines as the ranked list is written: broken to the width,
+// control characters and signs that a terminal may lack taken out.
+func WriteTextLines(w io.Writer, lines []TextLine, width int) error {
+	var b strings.Builder
+	for _, l := range lines {
+		hang(&b, plain(l.Head), plain(l.Text), max(width, minWidth))
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
 // rankLine is one tree's cells.
 type rankLine struct{ place, tree, priority, why string }
 

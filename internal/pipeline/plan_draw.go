@@ -1,0 +1,221 @@
+package pipeline
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"path/filepath"
+
+	"rowlight/internal/orchard"
+	"rowlight/internal/overlay"
+	"rowlight/metrics"
+	"rowlight/vision"
+	"rowlight/vision/sideview"
+)
+
+// CutKind is what a cut is for, as the plan names it.
+type CutKind = metrics.CutKind
+
+// CutMark is one place to cut, to be drawn on the tree's own side photo: heights above
+// the ground on the row's plane, metres.
+type CutMark struct {
+	Number      int // as on the work sheet
+	Kind        metrics.CutKind
+	LowM, HighM float64
+	SizeM       float64
+}
+
+// DrawCuts draws a plan's places on a side photo, with a scale of heights: the board is
+// found and the tree cut out again as when it was measured. An *metrics.Unusable or a
+// file's fault says why there is no drawing; the photo is never written to.
+func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMark) (c *overlay.Canvas, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			c, err = nil, fmt.Errorf("internal fault: %v", p)
+		}
+	}()
+	data, err := readPhoto(filepath.Join(dir, filepath.FromSlash(photo)))
+	if err != nil {
+		return nil, errors.New(readReason(err))
+	}
+	decoded, err := vision.Decode(data)
+	if err != nil {
+		return nil, err
+	}
+	shot, _, err := prepare(decoded, orchard.Side, Env{Set: settingsFor(o, &tree)})
+	if err != nil {
+		return nil, err
+	}
+	pose, err := sidePose(shot)
+	if err != nil {
+		return nil, err
+	}
+	scene := newSideScene(shot, pose)
+	found, err := metrics.FindSideTree(scene.plane(sideview.Look(shot.Photo, scene.hints()), shot.Set))
+	if err != nil {
+		return nil, err
+	}
+	d := newCutDrawing(shot, scene, found)
+	d.scale()
+	for _, m := range cuts {
+		d.mark(m)
+	}
+	return d.canvas, nil
+}
+
+// cutDrawing draws on one tree: sideReport lends its lines on the row's plane.
+type cutDrawing struct {
+	sideReport
+	canvas       *overlay.Canvas
+	z, left, rgt []float64 // the outline, row by row from the ground up
+}
+
+func newCutDrawing(s Shot, scene *sideScene, tree *metrics.SideTree) *cutDrawing {
+	d := &cutDrawing{sideReport: sideReport{scene: scene, tree: tree}}
+	d.canvas = overlay.New(s.Photo.W, s.Photo.H, s.Photo.Pix)
+	d.z, d.left, d.rgt = tree.Outline()
+	return d
+}
+
+// What the marks look like.
+const (
+	cutLinePx  = 4.0
+	cutHatchPx = 1.5
+	// cutHatchStepM apart, hatching shows on a print and the tree through it.
+	cutHatchStepM = 0.15
+	// overhangM: a cut's line runs past the outline, so that it is seen.
+	overhangM = 0.25
+	// scaleGapM: the scale stands this far beside the crown.
+	scaleGapM = 0.45
+	windows   = 2 // drawn; a face has a few
+)
+
+// ends are the outline's ends at a height, the nearest row's where it has none.
+func (d *cutDrawing) ends(zM float64) (left, right float64, ok bool) {
+	best := math.Inf(1)
+	for k, z := range d.z {
+		if gap := math.Abs(z - zM); gap < best {
+			best, left, right = gap, d.left[k], d.rgt[k]
+		}
+	}
+	return left, right, !math.IsInf(best, 1)
+}
+
+// widest are the outline's ends over all.
+func (d *cutDrawing) widest() (left, right float64) {
+	left, right = math.Inf(1), math.Inf(-1)
+	for k := range d.z {
+		left, right = math.Min(left, d.left[k]), math.Max(right, d.rgt[k])
+	}
+	return left, right
+}
+
+// scale draws the heights beside the crown, a tick a metre.
+func (d *cutDrawing) scale() {
+	left, _ := d.widest()
+	if math.IsInf(left, 0) {
+		return
+	}
+	x, top := left-scaleGapM, math.Ceil(d.z[len(d.z)-1])
+	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: top}, overlay.White, thinPx)
+	for z := 0.0; z <= top; z++ {
+		at := metrics.SidePoint{XM: x, ZM: z}
+		d.line(d.canvas, at, metrics.SidePoint{XM: x + scaleGapM/3, ZM: z}, overlay.White, thinPx)
+		d.text(metrics.SidePoint{XM: x - scaleGapM, ZM: z}, fmt.Sprintf("%.0f m", z))
+	}
+}
+
+// text writes words whose lower left is a point of the row's plane. Words that cannot
+// be written are on the sheet beside the picture.
+func (d *cutDrawing) text(at metrics.SidePoint, words string) {
+	if p, ok := d.scene.pixel(at); ok {
+		_ = d.canvas.Text(p, words, overlay.White)
+	}
+}
+
+func (d *cutDrawing) mark(m CutMark) {
+	switch m.Kind {
+	case metrics.CutTop:
+		d.level(m.LowM, fmt.Sprintf("%d top: down to %.1f m", m.Number, m.LowM))
+		d.hatch(m.LowM, math.Inf(1), func(l, r float64) [][2]float64 { return [][2]float64{{l, r}} })
+	case metrics.CutSkirt:
+		d.level(m.HighM, fmt.Sprintf("%d skirt: up to %.1f m", m.Number, m.HighM))
+		d.hatch(0, m.HighM, func(l, r float64) [][2]float64 { return [][2]float64{{l, r}} })
+	case metrics.CutShoulder:
+		d.shoulders(m)
+	case metrics.CutWindow:
+		for _, at := range d.tree.Densest(m.LowM, m.HighM, m.SizeM, windows) {
+			d.ring(at, m.SizeM/2, fmt.Sprintf("%d window, %.1f m up", m.Number, at.ZM))
+		}
+	case metrics.CutAlley:
+		d.text(d.faceFoot(), fmt.Sprintf("%d alley side: this face back by %.1f m", m.Number, m.SizeM))
+	}
+}
+
+// level draws a cut across the crown.
+func (d *cutDrawing) level(zM float64, words string) {
+	left, right, ok := d.ends(zM)
+	if !ok {
+		return
+	}
+	d.line(d.canvas, metrics.SidePoint{XM: left - overhangM, ZM: zM}, metrics.SidePoint{XM: right + overhangM, ZM: zM}, overlay.Red, cutLinePx)
+	d.text(metrics.SidePoint{XM: right - overhangM, ZM: zM + cutHatchStepM/2}, words)
+}
+
+// hatch draws what goes between two heights; part says which stretches of a row of the
+// outline.
+func (d *cutDrawing) hatch(lowM, highM float64, part func(left, right float64) [][2]float64) {
+	next := lowM
+	for k, z := range d.z {
+		if z < next || z > highM {
+			continue
+		}
+		next = z + cutHatchStepM
+		for _, s := range part(d.left[k], d.rgt[k]) {
+			if s[1] > s[0] {
+				d.line(d.canvas, metrics.SidePoint{XM: s[0], ZM: z}, metrics.SidePoint{XM: s[1], ZM: z}, overlay.Red, cutHatchPx)
+			}
+		}
+	}
+}
+
+// shoulders draws the plumb lines of the lower third's ends and what hangs out over
+// them.
+func (d *cutDrawing) shoulders(m CutMark) {
+	left, right, ok := d.lowerThird()
+	if !ok {
+		return
+	}
+	for _, x := range []float64{left, right} {
+		d.line(d.canvas, metrics.SidePoint{XM: x, ZM: m.LowM}, metrics.SidePoint{XM: x, ZM: m.HighM}, overlay.Red, cutLinePx)
+	}
+	d.hatch(m.LowM, m.HighM, func(l, r float64) [][2]float64 { return [][2]float64{{l, left}, {right, r}} })
+	d.text(metrics.SidePoint{XM: right, ZM: m.LowM}, fmt.Sprintf("%d shoulders, %.1f to %.1f m", m.Number, m.LowM, m.HighM))
+}
+
+// lowerThird are the widest ends of the outline's lower third.
+func (d *cutDrawing) lowerThird() (left, right float64, ok bool) {
+	left, right = math.Inf(1), math.Inf(-1)
+	for k := range d.z {
+		if d.z[k] <= d.z[0]+(d.z[len(d.z)-1]-d.z[0])/3 {
+			left, right, ok = math.Min(left, d.left[k]), math.Max(right, d.rgt[k]), true
+		}
+	}
+	return left, right, ok
+}
+
+// faceFoot is where the alley side's words stand: low on the crown, off the board.
+func (d *cutDrawing) faceFoot() metrics.SidePoint {
+	left, right, _ := d.ends(d.z[0])
+	return metrics.SidePoint{XM: math.Max(left, left+(right-left)/4), ZM: d.z[0] + (d.z[len(d.z)-1]-d.z[0])/4}
+}
+
+// ring draws a window.
+func (d *cutDrawing) ring(at metrics.SidePoint, radiusM float64, words string) {
+	c, ok := d.scene.pixel(at)
+	rim, ok2 := d.scene.pixel(metrics.SidePoint{XM: at.XM + radiusM, ZM: at.ZM})
+	if ok && ok2 {
+		d.canvas.Circle(c, c.Dist(rim), overlay.Red, cutLinePx)
+		d.text(metrics.SidePoint{XM: at.XM - radiusM, ZM: at.ZM}, words)
+	}
+}

@@ -1,0 +1,205 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"rowlight/internal/orchard"
+	"rowlight/metrics"
+)
+
+// seed of the draws behind the years ahead: the same plan in every run.
+const seed = 1
+
+// windowM is how wide a window is cut (common practice: about 1 m).
+const windowM = 1.0
+
+// tree plans one tree.
+func (b *builder) tree(r *orchard.TreeResult) Tree {
+	p := r.Priority
+	t := Tree{ID: r.ID, Rank: p.Rank, RankLow: p.RankLow, RankHigh: p.RankHigh, Score: p.Score, Photo: sidePhoto(r)}
+	t.Light = b.light(r)
+	form := formOf(r)
+	t.places = metrics.WhereToCut(form, metrics.CutLimits{
+		HeightM: b.heightLimit(r.ID), ClearAlleyM: b.targets().ClearAlleyM, SkirtM: b.in.Orchard.Plan.SkirtM,
+		DensityFraction: b.densityLimit(), WindowM: windowM, Dark: t.Light == nil || !t.Light.Met,
+	})
+	t.due = mainCutDue(&t)
+	marks := b.in.Marks.Of(r.ID, b.day)
+	f := b.factsOf(&t, form, estimate(r.Find(orchard.CrownWidthM)), marks)
+	t.Options, t.RuledOut = choose(b.options, b.in.Orchard.Plan.OptionsOff, f)
+	b.howMuch(&t)
+	b.stageTop(&t, form)
+	t.Places = b.placesOf(&t)
+	t.Cautions = b.treeCautions(&t, form, marks)
+	if len(t.Options) > 0 {
+		if h := b.in.Orchard.Plan.Hours(t.Options[0].Key); !math.IsNaN(h) {
+			t.Hours = &h
+		}
+	}
+	return t
+}
+
+// mainCutDue: the floor is short of light, or the form is surely over a limit that
+// only a saw mends. A skirt or a doubtful place is maintenance.
+func mainCutDue(t *Tree) bool {
+	if t.Light != nil && !t.Light.Met {
+		return true
+	}
+	return slices.ContainsFunc(t.places, func(p metrics.CutPlace) bool {
+		return p.Sure && p.Kind != metrics.CutSkirt && p.Kind != metrics.CutWindow
+	})
+}
+
+func (b *builder) light(r *orchard.TreeResult) *Light {
+	p0 := estimate(r.Find(orchard.SunlitFractionRef))
+	if p0 == nil {
+		return nil
+	}
+	target := b.targets().FloorSunlitFraction
+	n := metrics.NeedOf(*p0, target)
+	l := &Light{
+		SunlitFraction: shareOf(*p0), Met: n.Met, Unsure: n.Unsure, Bound: n.Bound,
+		Thinning: shareOf(n.Thinning), Window: shareOf(n.Window),
+	}
+	if n.Met {
+		return l
+	}
+	if b.site != nil {
+		s := shareOf(n.WithSite(*b.site))
+		l.WithSite = &s
+	}
+	o := metrics.ThinningOutlook(*p0, target, b.year.High, b.regrowth, seed, r.ID.String())
+	l.median, l.never = o.Median, o.Median.Never
+	l.Seasons = &SeasonsAhead{o.Low95.Words(), o.Median.Words(), o.High95.Words(), o.NeverChance}
+	ends := []float64{b.regrowth.Low, b.regrowth.High}
+	for _, g := range slices.Compact(ends) {
+		l.Paths = append(l.Paths, pathOf(p0.Value, target, b.year.High, g))
+	}
+	return l
+}
+
+func pathOf(p0, target, limit, g float64) Path {
+	years, reached := metrics.ThinningPath(p0, target, limit, g)
+	p := Path{Regrowth: g, Reached: reached}
+	for _, y := range years {
+		p.Years = append(p.Years, Year(y))
+	}
+	return p
+}
+
+// howMuch sets this year's share: what light asks for, from a window to even thinning,
+// and what the form's places take in any case, all within the year's limits.
+func (b *builder) howMuch(t *Tree) {
+	form := 0.0
+	for _, p := range t.places {
+		if p.OutlineShare != nil {
+			form += *p.OutlineShare
+		}
+	}
+	if !t.due {
+		t.ThisYear = ThisYear{0, 0, "no main cut due: maintenance only"}
+		return
+	}
+	low, high := form, form
+	if l := t.Light; l != nil && !l.Met {
+		low, high = math.Max(form, l.Window.Value), math.Max(form, l.Thinning.Value)
+		if l.WithSite != nil {
+			low, high = math.Max(form, l.WithSite.Value), math.Max(form, l.WithSite.Value)
+		}
+	}
+	// A cut is due even where the side photo cannot say how much: the year's least.
+	least := math.SmallestNonzeroFloat64
+	t.ThisYear.Low, t.ThisYear.High = b.year.Cut(math.Max(low, least)), b.year.Cut(math.Max(high, least))
+	t.ThisYear.Say = b.sayThisYear(t, form)
+}
+
+// stageTop lowers a top that is more than a year's most over several years: this
+// year down to the height over which a year's most of the outline lies.
+func (b *builder) stageTop(t *Tree, form metrics.TreeForm) {
+	for i := range t.places {
+		p := &t.places[i]
+		if p.Kind != metrics.CutTop || p.OutlineShare == nil || *p.OutlineShare <= b.year.High {
+			continue
+		}
+		z, ok := form.HeightOver(b.year.High)
+		if !ok || z <= p.LowM {
+			continue
+		}
+		share := b.year.High
+		p.LowM, p.SizeM, p.OutlineShare = z, p.HighM-z, &share
+		t.staged = true
+	}
+}
+
+func sidePhoto(r *orchard.TreeResult) string {
+	if m := r.Find(orchard.HeightM); m != nil && m.Method == "photo" && len(m.Photos) > 0 {
+		return m.Photos[0]
+	}
+	if m := r.Find(orchard.CrownBaseM); m != nil && len(m.Photos) > 0 { // the height was taped
+		return m.Photos[0]
+	}
+	return ""
+}
+
+// estimate returns a measurement's number, nil where there is none.
+func estimate(m *orchard.Measurement) *metrics.Estimate {
+	if m == nil || m.Value == nil || m.Low95 == nil || m.High95 == nil {
+		return nil
+	}
+	return &metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}
+}
+
+func formOf(r *orchard.TreeResult) metrics.TreeForm {
+	f := metrics.TreeForm{
+		HeightM: estimate(r.Find(orchard.HeightM)), CrownBaseM: estimate(r.Find(orchard.CrownBaseM)),
+		ShoulderM: estimate(r.Find(orchard.ShoulderM)), TopToBottom: estimate(r.Find(orchard.TopToBottomWidth)),
+		DensityFraction:       estimate(r.Find(orchard.DensityFraction)),
+		DensityMiddleFraction: estimate(r.Find(orchard.DensityMiddle)),
+		LargestGapM:           estimate(r.Find(orchard.LargestGapM)), ClearAlleyM: estimate(r.Find(orchard.ClearWidthM)),
+	}
+	for _, m := range r.Measurements {
+		if m.Quantity == orchard.WidthAtHeightM && m.AtM != nil && m.Value != nil {
+			f.Widths = append(f.Widths, metrics.WidthAt{AtM: *m.AtM, WidthM: *m.Value})
+		}
+	}
+	slices.SortFunc(f.Widths, func(a, b metrics.WidthAt) int {
+		switch {
+		case a.AtM < b.AtM:
+			return -1
+		case a.AtM > b.AtM:
+			return 1
+		}
+		return 0
+	})
+	return f
+}
+
+// sayThisYear puts the share into a sentence.
+func (b *builder) sayThisYear(t *Tree, form float64) string {
+	var s strings.Builder
+	if percent(t.ThisYear.Low) == percent(t.ThisYear.High) {
+		fmt.Fprintf(&s, "Take about %s of the leaf", percent(t.ThisYear.Low))
+	} else {
+		fmt.Fprintf(&s, "Take %s of the leaf if it is put into one window, up to %s if it is thinned evenly", percent(t.ThisYear.Low), percent(t.ThisYear.High))
+	}
+	if form >= worthNaming {
+		fmt.Fprintf(&s, "; the places below are about %s of the outline", percent(form))
+	}
+	if form > b.year.High {
+		fmt.Fprintf(&s, ", more than a year's most of %s: begin from the top, leave the rest to next year", percent(b.year.High))
+	}
+	s.WriteString(".")
+	switch l := t.Light; {
+	case l == nil:
+		s.WriteString(" The floor's light was not measured: this is for height and shape alone.")
+	case l.Met:
+		s.WriteString(" The floor has its light: this is for height and shape alone.")
+	}
+	return s.String()
+}
+
+// worthNaming: less of the outline than this rounds to nothing on a tree.
+const worthNaming = 0.02

@@ -1,0 +1,167 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"rowlight/internal/orchard"
+	"rowlight/metrics"
+)
+
+// percent is a share in whole percents: a budget is good to 5 to 8 points.
+func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
+
+// placesOf says the places in a crew's words.
+func (b *builder) placesOf(t *Tree) []Place {
+	places := []Place{}
+	for _, p := range t.places {
+		say := b.sayPlace(t, p)
+		if !p.Sure {
+			say += " The measurement leaves it open: look again before you cut."
+		}
+		places = append(places, Place{
+			Kind: string(p.Kind), LowM: round2(p.LowM), HighM: round2(p.HighM), SizeM: round2(p.SizeM),
+			Outline: p.OutlineShare, Sure: p.Sure, Say: say,
+		})
+	}
+	return places
+}
+
+func (b *builder) sayPlace(t *Tree, p metrics.CutPlace) string {
+	switch p.Kind {
+	case metrics.CutTop:
+		s := fmt.Sprintf("Top: bring it from %.1f m down to %.1f m, each limb back to a side limb, not flat.", p.HighM, p.LowM)
+		if t.staged {
+			s += fmt.Sprintf(" That is this year's most; the limit of %.1f m comes in the years after.", b.heightLimit(t.ID))
+		}
+		return s
+	case metrics.CutShoulder:
+		return fmt.Sprintf("Shoulders: from %.1f to %.1f m they hang out %.1f m a side over the lower third; take them back inside it.", p.LowM, p.HighM, p.SizeM)
+	case metrics.CutAlley:
+		s := fmt.Sprintf("Alley side: back by about %.1f m, the row across likewise, for %.1f m clear; narrower above than below.", p.SizeM, b.targets().ClearAlleyM)
+		if p.HighM > p.LowM {
+			s += fmt.Sprintf(" From %.1f m up.", p.LowM)
+		}
+		return s
+	case metrics.CutWindow:
+		return fmt.Sprintf("Window: about %.0f m across, between %.1f and %.1f m, where the crown is fullest; right through, so that the sun reaches the limbs inside.", p.SizeM, p.LowM, p.HighM)
+	}
+	return fmt.Sprintf("Skirt: lift it from %.1f to %.1f m.", p.LowM, p.HighM)
+}
+
+// round2 keeps centimetres.
+func round2(v float64) float64 { return math.Round(100*v) / 100 }
+
+// bareBelow: foliage that begins above this share of the tree's height has lost the
+// lower third.
+const bareBelow = 1.0 / 3
+
+// treeCautions are those of one tree, beside the plan's own.
+func (b *builder) treeCautions(t *Tree, form metrics.TreeForm, marks []orchard.Mark) []string {
+	said := []string{}
+	if len(t.Options) > 0 && t.Options[0].bares {
+		said = append(said, fmt.Sprintf("Paint all wood that comes out of the shade, before the cut or within an hour after, first on the side of %s.", b.sunSide()))
+	}
+	if base, h := form.CrownBaseM, form.HeightM; base != nil && h != nil && base.Value > bareBelow*h.Value {
+		said = append(said, fmt.Sprintf("The lower third has no leaf (it begins at %.1f m): keep the shoots that come low on the trunk and limbs.", base.Value))
+	}
+	if l := t.Light; l != nil && !l.Met {
+		switch {
+		case l.never:
+			said = append(said, fmt.Sprintf("Even thinning within %s a year will not get there: regrowth gives back as much. The method must change: clear a window, or take a limb.", percent(b.year.High)))
+		case l.Bound:
+			said = append(said, fmt.Sprintf("No sun was seen on the floor: the need is at least %s of the leaf, how much more cannot be told.", percent(l.Thinning.Value)))
+		}
+		if l.Unsure {
+			said = append(said, "The floor's light may be at its target already (within its interval): look up before you cut.")
+		}
+	}
+	for _, m := range marks {
+		said = append(said, "Marked: "+m.Reason()+".")
+	}
+	return said
+}
+
+// sunSide is where bare wood burns first: the side of the midday sun, and the west,
+// where the sun of the hot hours stands.
+func (b *builder) sunSide() string {
+	if b.in.Orchard.Place.LatDeg < 0 {
+		return "north and west"
+	}
+	return "south and west"
+}
+
+func gateAdvice(k orchard.MarkKind) string {
+	switch k {
+	case orchard.PowerLine:
+		return "no crew near it: ask the network operator; only those licensed for work at lines"
+	case orchard.RootRot, orchard.RootRotSuspected:
+		return "mend the drainage and treat first; a light prune at most, to balance weak roots; work it last and clean boots, wheels and tools after"
+	case orchard.TooYoung:
+		return "shape it lightly; the main programme begins in year 4 to 5 (earlier for the open habit)"
+	case orchard.JustPruned:
+		return "follow-up rounds only"
+	}
+	return "take the photos again"
+}
+
+// cautions are said on every plan and every work sheet.
+func cautions() []string {
+	return []string{
+		"Local codes and licensed practice come first; this sheet is no instruction and no legal advice.",
+		"Power lines: look for them before any machine or pole goes up; no one untrained cuts where a part could fall into a line's zone. Lines sag metres lower on hot days.",
+		"Chainsaw: trained hands, full protection, two persons, never from a ladder.",
+		"Platform: trained operator, harness, firm and level ground, someone on the ground who watches.",
+		"Falling limbs: no one under the cut; large limbs in parts; keep clear of the grab.",
+		"Stubs are sharp: eyes and hands; cut them clean where pickers pass.",
+		"Tools: clean and disinfect between blocks and after every sick tree; root rot and viroids travel on tools, boots and wheels. Sick blocks last.",
+		"Sprays: keep out of the rows until the re-entry time on the label is over.",
+		"Log every stump; brown root rot starts from stumps.",
+	}
+}
+
+// rounds are the follow-up after the cut.
+func (b *builder) rounds() []Round {
+	out := []Round{}
+	for i, days := range b.in.Orchard.Plan.FollowUpDays {
+		r := Round{DaysAfter: days, Do: laterRound}
+		if i == 0 {
+			r.Do = firstRound
+		}
+		if !b.in.From.IsZero() {
+			r.From = dayText(b.in.From.AddDate(0, 0, days))
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// What a follow-up round does (common practice).
+const (
+	firstRound = "water shoots off the bared limbs; on each stub keep the two or three best placed shoots; cut stubs clean; what was missed; paint that has washed off"
+	laterRound = "thin each stub's shoots to the one that becomes the new limb, and shape it; water shoots again; open windows that are closing"
+)
+
+// seasons says when each block with work is pruned, by the days the grower gave.
+func (b *builder) seasons(p *Plan) []Season {
+	out := []Season{}
+	for i := range b.in.Orchard.Blocks {
+		block := &b.in.Orchard.Blocks[i]
+		if !hasWork(p, block.Key) {
+			continue
+		}
+		s := Season{Block: block.Key}
+		when := "after its harvest and before its flowering"
+		if block.Habit == orchard.Open {
+			when += ", and for the open habit not before autumn"
+		}
+		if season, ok := b.in.Orchard.PruneSeason(block, b.seasonDay()); ok {
+			s.From, s.Until = dayText(season.From), dayText(season.Until)
+			s.Say = fmt.Sprintf("%s to %s: %s", s.From, s.Until, when)
+		} else {
+			s.Say = when + "; give harvest_ends and flowering_begins in orchard.toml to have days here"
+		}
+		out = append(out, s)
+	}
+	return out
+}
