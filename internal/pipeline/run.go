@@ -59,6 +59,11 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	if err != nil {
 		return nil, err
 	}
+	hold, err := claim(opt.Dir)
+	if err != nil {
+		return nil, err
+	}
+	defer hold.Release()
 	db, err := openStore(ctx, opt.Dir)
 	if err != nil {
 		return nil, err
@@ -80,12 +85,17 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	return r.result(records)
 }
 
-func openStore(ctx context.Context, dir string) (*store.Store, error) {
+// claim makes the results folder and takes hold of it: one run at a time.
+func claim(dir string) (*store.Hold, error) {
 	results := filepath.Join(dir, ResultsDir)
 	if err := os.MkdirAll(results, 0o755); err != nil {
 		return nil, fmt.Errorf("pipeline: make results folder: %w", err)
 	}
-	return store.Open(ctx, filepath.Join(results, store.FileName))
+	return store.Claim(results)
+}
+
+func openStore(ctx context.Context, dir string) (*store.Store, error) {
+	return store.Open(ctx, filepath.Join(dir, ResultsDir, store.FileName))
 }
 
 // runner is one run's state.
