@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -78,6 +80,7 @@ func showResult(c *cli.Context, res *pipeline.Result, page string) error {
 	} else if err := report.WriteRanking(w, &res.Visit, terminalWidth(w)); err != nil {
 		return err
 	}
+	listSunless(c.App.ErrWriter, res.Visit.Photos)
 	bad := listBad(c.App.ErrWriter, res.Visit.Photos)
 	if !c.Bool("json") {
 		fmt.Fprintf(w, "\n%s measured now, %s kept from before, %s without a number.\nReport: %s\n",
@@ -100,6 +103,32 @@ func listBad(w io.Writer, records []orchard.Record) int {
 		fmt.Fprintln(w, badLine(r.Path, r.Reason, r.Mend))
 	}
 	return n
+}
+
+// sunlessLines of photos without a sun are named; a visit sent by a messenger has
+// only such photos.
+const sunlessLines = 10
+
+// listSunless names the floor photos whose share could not be brought to the
+// common sun, and so does not count in the order, with the mend.
+func listSunless(w io.Writer, records []orchard.Record) {
+	n := 0
+	for _, r := range records {
+		share := r.Find(orchard.SunlitFractionRef)
+		if r.Status != orchard.Measured || share == nil || share.Value != nil {
+			continue
+		}
+		why := share.Absent
+		if i := slices.IndexFunc(r.Flags, func(f string) bool { return strings.Contains(f, pipeline.SunUnknown) }); i >= 0 {
+			why = r.Flags[i]
+		}
+		if n++; n <= sunlessLines {
+			fmt.Fprintf(w, "%s: measured, but not counted in the order: %s\n", r.Path, why)
+		}
+	}
+	if n > sunlessLines {
+		fmt.Fprintf(w, "and %s more measured, but not counted in the order for want of the sun: photos.csv names them\n", photos(n-sunlessLines))
+	}
 }
 
 func badLine(path, reason, mend string) string {

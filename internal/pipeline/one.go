@@ -76,6 +76,9 @@ func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, erro
 	rec.TakenAt, rec.LatDeg, rec.LonDeg, rec.Boards = out.TakenAt, out.LatDeg, out.LonDeg, out.Boards
 	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend
 	rec.Measurements, rec.Flags, rec.Camera = out.Measurements, append(rec.Flags, out.Flags...), out.Camera
+	if doubt := clockDoubt(&rec); doubt != "" {
+		rec.Flags = append(rec.Flags, doubt)
+	}
 	for i := range rec.Measurements {
 		rec.Measurements[i].Photos = []string{rec.Path}
 	}

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"fmt"
+	"slices"
 
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
@@ -26,7 +27,7 @@ func (r *runner) rank(trees []orchard.TreeResult, all []looks) error {
 	for _, s := range scores {
 		t := &trees[at[s.Key]]
 		if !s.Ranked {
-			t.Unranked = "nothing of this tree could be measured"
+			t.Unranked = unranked(t)
 			continue
 		}
 		t.Priority = priority(s)
@@ -70,4 +71,16 @@ func priority(s metrics.TreeScore) *orchard.Priority {
 		p.Parts = append(p.Parts, orchard.Part(part))
 	}
 	return p
+}
+
+// unranked says why a tree has no priority: nothing of it was measured, or what was
+// measured says nothing of a target.
+func unranked(t *orchard.TreeResult) string {
+	if !slices.ContainsFunc(t.Measurements, func(m orchard.Measurement) bool { return m.Value != nil }) {
+		return "nothing of this tree could be measured"
+	}
+	if m := t.Find(orchard.SunlitFractionRef); m != nil && m.Value == nil {
+		return "its sunlit share stands, but cannot be set against the target: " + m.Absent
+	}
+	return "what was measured of it is set against no target"
 }

@@ -21,19 +21,19 @@ const earliestYear = 2005
 func sunAt(meta vision.Meta, env Env) (*Sun, []string) {
 	place, ok := placeOf(meta, env)
 	if !ok {
-		return nil, []string{"no place in the photo nor in the orchard file: the sun's height is not known"}
+		return nil, []string{"no place in the photo nor in the orchard file: " + SunUnknown}
 	}
 	at, ok := timeOf(meta, env)
 	if !ok {
-		return nil, []string{"no capture time in the photo: the sun's height is not known"}
+		return nil, []string{"no capture time in the photo: " + SunUnknown + ": copy photos from the phone as they were taken; messengers strip it"}
 	}
 	if at.Year() < earliestYear {
-		return nil, []string{fmt.Sprintf("the camera's clock says %s: set the clock; the sun's height is not known", at.Format("2006-01-02"))}
+		return nil, []string{fmt.Sprintf("the camera's clock says %s: set the clock; %s", at.Format(time.DateOnly), SunUnknown)}
 	}
 	pos := calibrate.SunPosition(at, place.LatDeg, place.LonDeg, calibrate.SunOptions{})
 	if pos.ElevationDeg < nightElevationDeg {
-		return nil, []string{fmt.Sprintf("by the photo's clock (%s) the sun was %.0f degrees below the horizon: set the camera's clock; the sun's height is not known",
-			at.Format("2006-01-02 15:04 -07:00"), -pos.ElevationDeg)}
+		return nil, []string{fmt.Sprintf("by the photo's clock (%s) the sun was %.0f degrees below the horizon: set the camera's clock; %s",
+			at.Format("2006-01-02 15:04 -07:00"), -pos.ElevationDeg, SunUnknown)}
 	}
 	return &Sun{ElevationDeg: pos.ElevationDeg, AzimuthDeg: pos.AzimuthDeg}, nil
 }
