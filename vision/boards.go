@@ -17,8 +17,7 @@ func (e *DoubledBoardError) Error() string {
 	for i, n := range e.Numbers {
 		names[i] = fmt.Sprintf("board %d", n)
 	}
-	return fmt.Sprintf("%s is in the photo more than once: print each board with its own number, or take one of them away",
-		strings.Join(names, " and "))
+	return strings.Join(names, " and ") + " shows more than once"
 }
 
 // GroupBoards sorts sightings by the board that carries them. A board with two

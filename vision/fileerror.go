@@ -29,7 +29,7 @@ func (e *FileError) Unwrap() error { return e.Err }
 
 const (
 	mendCopy    = "copy it from the phone or camera again, or retake it"
-	mendConvert = "set the phone's camera format to \"most compatible\", or export the photo as JPEG"
+	mendConvert = "set the phone's camera format to \"most compatible\"; this photo: export it as JPEG at full size, or heif-convert -q 95 PHOTO NEW.jpg"
 	mendRaw     = "export it as JPEG from the camera's or your photo program, at full size and not cropped"
 	mendExport  = "export the photo as JPEG (sRGB, 8 bit), at full size and not cropped"
 )
