@@ -53,7 +53,9 @@ func measureAlley(s Shot) (ShotResult, error) {
 	}
 	r.widths(scene, alley, pair, wallErr)
 	r.out.Flags = append(r.out.Flags, scene.doubts(alley)...)
-	r.out.Overlay = scene.draw(s.Photo, alley, pair)
+	if !s.NumbersOnly {
+		r.out.Overlay = scene.draw(s.Photo, alley, pair)
+	}
 	return r.out, nil
 }
 

@@ -1,7 +1,6 @@
 package stereo
 
 /*
-#cgo pkg-config: opencv4
 #cgo CXXFLAGS: -std=c++14
 #include "shim.h"
 */
