@@ -33,8 +33,11 @@ if ! complete; then
     as_root="sudo"
   fi
   echo "rowlight: installing $packages"
-  $as_root apt-get update -qq
-  $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $packages >/dev/null
+  $as_root apt-get update -qq || echo "rowlight: apt-get update failed; trying with the lists that are here" >&2
+  $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $packages >/dev/null || {
+    echo "rowlight: apt-get could not install them (its own words stand above): check the network; on Ubuntu switch on 'universe', where they lie (sudo add-apt-repository universe); then run this again." >&2
+    exit 1
+  }
 fi
 
 have="$(pkg-config --modversion opencv4)"
