@@ -86,7 +86,7 @@ func showResult(c *cli.Context, res *pipeline.Result, page string) error {
 		fmt.Fprintf(w, "\n%s measured now, %s kept from before, %s without a number.\nReport: %s\n",
 			photos(res.Measured), photos(res.Reused), photos(bad), page)
 	}
-	if bad > 0 {
+	if bad+res.Passed > 0 {
 		return errSomeRefused
 	}
 	return nil

@@ -68,7 +68,12 @@ func lineOf(stderr, name string) (string, bool) {
 
 func soundDatabase(t *testing.T, dir string) {
 	t.Helper()
-	db, err := sql.Open("sqlite", filepath.Join(dir, "results", "rowlight.db"))
+	soundFile(t, filepath.Join(dir, "results", "rowlight.db"))
+}
+
+func soundFile(t *testing.T, name string) {
+	t.Helper()
+	db, err := sql.Open("sqlite", name)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"os/signal"
 	"syscall"
@@ -58,6 +59,12 @@ func exitCode(err error, stderr io.Writer) int {
 	case errors.As(err, &usage):
 		fmt.Fprintf(stderr, "rowlight: %v\nSee: rowlight help\n", err)
 		return exitUsage
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
+		fmt.Fprintf(stderr, "rowlight: %v: free some room and run again; what was measured is kept\n", err)
+		return exitCannotRun
+	case errors.Is(err, fs.ErrPermission):
+		fmt.Fprintf(stderr, "rowlight: %v: check that you may read and write there\n", err)
+		return exitCannotRun
 	}
 	fmt.Fprintln(stderr, "rowlight:", err)
 	return exitCannotRun

@@ -40,6 +40,7 @@ type Result struct {
 	Warnings []string // about files that a person made, and a database set aside
 	Measured int      // photos measured in this run
 	Reused   int      // photos whose record was kept
+	Passed   int      // files and folders of the visit that could not be looked into; Warnings name them
 }
 
 // Run measures every photo of a visit and ranks its trees. Photos are done
@@ -82,7 +83,12 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	if err != nil {
 		return nil, err
 	}
-	return r.result(records)
+	res, err := r.result(records)
+	if err != nil {
+		return nil, err
+	}
+	res.Passed = len(scan.Problems)
+	return res, nil
 }
 
 // claim makes the results folder and takes hold of it: one run at a time.

@@ -147,26 +147,6 @@ func TestBoardUpsideDownIsRefused(t *testing.T) {
 	}
 }
 
-func TestUnreadableFolderIsNamed(t *testing.T) {
-	if os.Geteuid() == 0 {
-		t.Skip("SKIPPED: root reads every folder; run as a user to test this")
-	}
-	dir := newOrchard(t, nil)
-	at := filepath.Join(dir, "photos", visit)
-	if err := os.Chmod(at, 0); err != nil {
-		t.Fatal(err)
-	}
-	defer os.Chmod(at, 0o755) //nolint:errcheck // so that it can be removed
-	o, err := orchard.Load(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, err = pipeline.Run(context.Background(), pipeline.RunOptions{Dir: dir, Orchard: o, Visit: visit, Version: "test"}, nil)
-	if err == nil || !strings.Contains(err.Error(), visit) {
-		t.Errorf("error %v does not name the folder", err)
-	}
-}
-
 func TestWrongClockIsSaidAndTheSunLeftOut(t *testing.T) {
 	for _, tc := range []struct {
 		name string
