@@ -9,11 +9,15 @@ import (
 // (k1, k2, p1, p2, k3), for the oriented photo.
 type Camera struct {
 	WidthPx, HeightPx  int
-	FPx                float64 // focal length in pixels, square pixels
+	FPx                float64 // focal length in pixels, across
+	FyRel              float64 // the focal length down over that across; 0 is 1, square pixels
 	FRelSD             float64 // one standard deviation of FPx, relative
 	CxPx, CyPx         float64 // principal point
 	K1, K2, P1, P2, K3 float64
 	Source             string // where the focal length came from, for the record
+	// Spread is how well board photos fixed the rest; nil for a lens not calibrated,
+	// whose principal point and distortion are taken as they stand.
+	Spread *LensSpread
 }
 
 // fullFrameWidthMM and fullFrameDiagonalMM are the 36 x 24 mm frame that "35 mm
@@ -73,12 +77,12 @@ func (c Camera) Project(p Vec3) (px Pixel, ok bool) {
 		return Pixel{}, false
 	}
 	x, y := c.distort(p[0]/p[2], p[1]/p[2])
-	return Pixel{c.FPx*x + c.CxPx, c.FPx*y + c.CyPx}, true
+	return Pixel{c.FPx*x + c.CxPx, c.fy()*y + c.CyPx}, true
 }
 
 // Ray returns the direction (z = 1, camera frame) seen by a pixel.
 func (c Camera) Ray(p Pixel) Vec3 {
-	xd, yd := (p.X-c.CxPx)/c.FPx, (p.Y-c.CyPx)/c.FPx
+	xd, yd := (p.X-c.CxPx)/c.FPx, (p.Y-c.CyPx)/c.fy()
 	if c.undistorted() {
 		return Vec3{xd, yd, 1}
 	}
@@ -88,6 +92,14 @@ func (c Camera) Ray(p Pixel) Vec3 {
 		x, y = x+xd-dx, y+yd-dy
 	}
 	return Vec3{x, y, 1}
+}
+
+// fy is the focal length down the picture, pixels.
+func (c Camera) fy() float64 {
+	if c.FyRel == 0 {
+		return c.FPx
+	}
+	return c.FPx * c.FyRel
 }
 
 func (c Camera) undistorted() bool {

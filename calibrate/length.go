@@ -39,6 +39,9 @@ func (b *BoardPose) Propagate(fn func(*BoardPose) float64) Length {
 			v += grad[i] * b.Cov[i][j] * grad[j]
 		}
 	}
+	if b.Camera.Spread != nil {
+		v += b.Camera.Spread.variance(b, fn)
+	}
 	if b.Alternate != nil {
 		d := fn(b.Alternate) - value
 		if w := b.AlternateWeight; !math.IsNaN(d) {

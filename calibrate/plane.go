@@ -48,11 +48,12 @@ func (p Plane) CameraHeightM() float64 { return -p.D }
 
 // AreaPerPixelM2 is how much of the plane one pixel shows: s^3/(f^2 |D|) with s
 // the depth (z) of the point seen, from the volume of the pixel's pyramid. Zero
-// where the pixel does not see the plane. Lens distortion is not in it.
+// where the pixel does not see the plane. A lens that distorts shows more or less in
+// a pixel, by how much its ray's slopes change from pixel to pixel.
 func (p Plane) AreaPerPixelM2(cam Camera, px Pixel) float64 {
 	hit, ok := p.Intersect(cam.Ray(px))
 	if !ok || p.D == 0 {
 		return 0
 	}
-	return hit[2] * hit[2] * hit[2] / (cam.FPx * cam.FPx * math.Abs(p.D))
+	return hit[2] * hit[2] * hit[2] * cam.slopeArea(px) / math.Abs(p.D)
 }
