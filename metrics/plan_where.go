@@ -59,6 +59,8 @@ const (
 	// bottom third's widest by half of that on each side.
 	shoulderOverM = leastShoulderM
 	thirds        = 3
+	// leastTopM over the limit is worth a saw: less is a season's shoot tips (ours).
+	leastTopM = 0.20
 )
 
 // WhereToCut lists the places that a tree's form asks for, in the order of the kinds.
@@ -73,7 +75,7 @@ func WhereToCut(f TreeForm, l CutLimits) []CutPlace {
 }
 
 func cutTop(f TreeForm, l CutLimits) (CutPlace, bool) {
-	if f.HeightM == nil || f.HeightM.Value <= l.HeightM {
+	if f.HeightM == nil || f.HeightM.Value < l.HeightM+leastTopM {
 		return CutPlace{}, false
 	}
 	h := f.HeightM.Value
@@ -119,18 +121,21 @@ func cutAlley(f TreeForm, l CutLimits) (CutPlace, bool) {
 }
 
 func cutWindow(f TreeForm, l CutLimits) (CutPlace, bool) {
-	d := f.DensityMiddleFraction
+	d, gap := f.DensityMiddleFraction, f.LargestGapM
 	if d == nil {
 		d = f.DensityFraction
 	}
-	if !l.Dark || d == nil || d.Value <= l.DensityFraction || !f.spans() {
+	full := d != nil && d.Value > l.DensityFraction
+	shut := gap != nil && gap.Value < l.WindowM
+	if gap != nil && !shut { // it has its window
 		return CutPlace{}, false
 	}
-	if f.LargestGapM != nil && f.LargestGapM.Value >= l.WindowM {
-		return CutPlace{}, false // it has its window
+	if !l.Dark || !f.spans() || !full && !shut {
+		return CutPlace{}, false
 	}
 	return CutPlace{
-		Kind: CutWindow, LowM: f.third(1), HighM: f.third(2), SizeM: l.WindowM, Sure: d.Low95 > l.DensityFraction,
+		Kind: CutWindow, LowM: f.third(1), HighM: f.third(2), SizeM: l.WindowM,
+		Sure: full && d.Low95 > l.DensityFraction || shut && gap.High95 < l.WindowM,
 	}, true
 }
 

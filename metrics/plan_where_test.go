@@ -49,7 +49,11 @@ func TestTopOverTheLimit(t *testing.T) {
 	if z, ok := f.HeightOver(0.25); !ok || math.Abs(z-4.5) > 0.06 {      // a quarter of 6 m, in steps of 5 cm
 		t.Errorf("a quarter of the post lies over %.2f m, want 4.5", z)
 	}
-	f.HeightM = about(5.2, .4)
+	f.HeightM = about(5.1, .01)
+	if got := WhereToCut(f, CutLimits{HeightM: 5}); len(got) > 0 {
+		t.Errorf("shoot tips over the limit call for a saw: %+v", got)
+	}
+	f.HeightM = about(5.3, .4)
 	if got := WhereToCut(f, CutLimits{HeightM: 5}); len(got) != 1 || got[0].Sure {
 		t.Errorf("a height whose interval holds the limit is called sure: %+v", got)
 	}
@@ -94,6 +98,12 @@ func TestWindowOnlyInADarkFullCrown(t *testing.T) {
 	light.Dark = false
 	if got := WhereToCut(f, light); len(got) > 0 {
 		t.Errorf("over a light floor: %v", kinds(got))
+	}
+	// A crown that is not full, but whose widest gap is a hand's breadth, is shut too.
+	open := f
+	open.DensityMiddleFraction, open.LargestGapM = about(.85, .02), about(.3, .1)
+	if got := WhereToCut(open, limits()); len(got) != 1 || got[0].Kind != CutWindow || !got[0].Sure {
+		t.Errorf("a dark crown without a gap: %+v", got)
 	}
 	f.LargestGapM = about(1.2, .1)
 	if got := WhereToCut(f, limits()); len(got) > 0 {

@@ -45,23 +45,38 @@ const jpegQuality = 82
 type Canvas struct {
 	Img   *image.NRGBA
 	scale float64
+	from  image.Point // of the photo, where the canvas begins
 }
 
 // New copies an 8-bit RGB picture (row by row) onto a canvas at most LongPx long.
-func New(w, h int, rgb []uint8) *Canvas {
-	s := math.Min(1, LongPx/math.Max(float64(w), float64(h)))
-	src := image.NewNRGBA(image.Rect(0, 0, w, h))
-	for i := range w * h {
-		src.Pix[4*i], src.Pix[4*i+1], src.Pix[4*i+2], src.Pix[4*i+3] = rgb[3*i], rgb[3*i+1], rgb[3*i+2], 255
+func New(w, h int, rgb []uint8) *Canvas { return NewPart(w, h, rgb, image.Rect(0, 0, w, h), LongPx) }
+
+// NewPart is New for a part of the picture, at most longPx long; all of it where the
+// part lies outside. What is drawn is still told in pixels of the whole photo. A
+// shorter canvas has larger words and lines on a print of one size.
+func NewPart(w, h int, rgb []uint8, part image.Rectangle, longPx int) *Canvas {
+	whole := image.Rect(0, 0, w, h)
+	if part = part.Intersect(whole); part.Empty() {
+		part = whole
+	}
+	pw, ph := part.Dx(), part.Dy()
+	s := math.Min(1, float64(longPx)/math.Max(float64(pw), float64(ph)))
+	src := image.NewNRGBA(image.Rect(0, 0, pw, ph))
+	for y := range ph {
+		from := 3 * ((part.Min.Y+y)*w + part.Min.X)
+		for x := range pw {
+			o, i := src.PixOffset(x, y), from+3*x
+			src.Pix[o], src.Pix[o+1], src.Pix[o+2], src.Pix[o+3] = rgb[i], rgb[i+1], rgb[i+2], 255
+		}
 	}
 	if s < 1 {
-		src = imaging.Resize(src, int(math.Round(float64(w)*s)), int(math.Round(float64(h)*s)), imaging.Box)
+		src = imaging.Resize(src, int(math.Round(float64(pw)*s)), int(math.Round(float64(ph)*s)), imaging.Box)
 	}
-	return &Canvas{src, float64(src.Rect.Dx()) / float64(w)}
+	return &Canvas{src, float64(src.Rect.Dx()) / float64(pw), part.Min}
 }
 
 func (c *Canvas) at(p calibrate.Pixel) (x, y float64) {
-	return (p.X+0.5)*c.scale - 0.5, (p.Y+0.5)*c.scale - 0.5
+	return (p.X-float64(c.from.X)+0.5)*c.scale - 0.5, (p.Y-float64(c.from.Y)+0.5)*c.scale - 0.5
 }
 
 func (c *Canvas) blend(x, y int, ink color.NRGBA, alpha float64) {
@@ -131,8 +146,8 @@ func (c *Canvas) Tint(ink color.NRGBA, amount func(x, y int) float64) {
 	b := c.Img.Rect
 	for y := range b.Dy() {
 		for x := range b.Dx() {
-			px := int(math.Floor((float64(x) + 0.5) / c.scale))
-			py := int(math.Floor((float64(y) + 0.5) / c.scale))
+			px := c.from.X + int(math.Floor((float64(x)+0.5)/c.scale))
+			py := c.from.Y + int(math.Floor((float64(y)+0.5)/c.scale))
 			c.blend(x, y, ink, amount(px, py))
 		}
 	}

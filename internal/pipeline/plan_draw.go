@@ -3,6 +3,7 @@ package pipeline
 import (
 	"errors"
 	"fmt"
+	"image"
 	"math"
 	"path/filepath"
 
@@ -67,19 +68,72 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 type cutDrawing struct {
 	sideReport
 	canvas       *overlay.Canvas
+	cameraM      float64
+	stretch      float64   // of heights over the camera, by the crown's depth
 	z, left, rgt []float64 // the outline, row by row from the ground up
 }
 
 func newCutDrawing(s Shot, scene *sideScene, tree *metrics.SideTree) *cutDrawing {
-	d := &cutDrawing{sideReport: sideReport{scene: scene, tree: tree}}
-	d.canvas = overlay.New(s.Photo.W, s.Photo.H, s.Photo.Pix)
+	d := &cutDrawing{sideReport: sideReport{scene: scene, tree: tree}, stretch: 1}
 	d.z, d.left, d.rgt = tree.Outline()
+	_, d.cameraM, _ = scene.camera()
+	if h := tree.Height(); h.M > d.cameraM && len(h.Points) > 0 && h.Points[0].ZM > h.M {
+		d.stretch = (h.Points[0].ZM - d.cameraM) / (h.M - d.cameraM)
+	}
+	d.canvas = overlay.NewPart(s.Photo.W, s.Photo.H, s.Photo.Pix, d.part(), cutLongPx)
 	return d
 }
 
+// drawn is where a height above the ground shows on the crown: over the camera its
+// near face stands before the row's plane and is drawn higher, as the measured
+// profile has it (metrics.SideTree.Profile).
+func (d *cutDrawing) drawn(zM float64) float64 {
+	if zM <= d.cameraM {
+		return zM
+	}
+	return d.cameraM + (zM-d.cameraM)*d.stretch
+}
+
+// height undoes drawn.
+func (d *cutDrawing) height(drawnM float64) float64 {
+	if drawnM <= d.cameraM {
+		return drawnM
+	}
+	return d.cameraM + (drawnM-d.cameraM)/d.stretch
+}
+
+// part is the picture's part with the tree in it: room beside it for the scale and for
+// words, over it and under its foot.
+func (d *cutDrawing) part() image.Rectangle {
+	const besideM, overM, underM = 1.2, 0.6, 0.5
+	if len(d.z) == 0 {
+		return image.Rectangle{}
+	}
+	left, right := d.widest()
+	var box image.Rectangle
+	for _, p := range []metrics.SidePoint{
+		{XM: left - besideM, ZM: -underM}, {XM: right + besideM, ZM: -underM},
+		{XM: left - besideM, ZM: d.z[len(d.z)-1] + overM}, {XM: right + besideM, ZM: d.z[len(d.z)-1] + overM},
+	} {
+		px, ok := d.scene.pixel(p)
+		if !ok || math.Abs(px.X)+math.Abs(px.Y) > farPx {
+			return image.Rectangle{}
+		}
+		at := image.Pt(int(px.X), int(px.Y))
+		box = box.Union(image.Rectangle{Min: at, Max: at.Add(image.Pt(1, 1))})
+	}
+	return box
+}
+
+// farPx is off any photo: a projection that has run away.
+const farPx = 1e5
+
 // What the marks look like.
 const (
-	cutLinePx  = 4.0
+	// cutLongPx on the 100 mm that a work sheet gives a picture: words of 20 px are
+	// 2.8 mm high there, and the photo has 180 pixels to the inch.
+	cutLongPx  = 720
+	cutLinePx  = 3.0
 	cutHatchPx = 1.5
 	// cutHatchStepM apart, hatching shows on a print and the tree through it.
 	cutHatchStepM = 0.15
@@ -110,18 +164,18 @@ func (d *cutDrawing) widest() (left, right float64) {
 	return left, right
 }
 
-// scale draws the heights beside the crown, a tick a metre.
+// scale draws the crown's heights beside it, a tick a metre.
 func (d *cutDrawing) scale() {
-	left, _ := d.widest()
-	if math.IsInf(left, 0) {
+	if len(d.z) == 0 {
 		return
 	}
-	x, top := left-scaleGapM, math.Ceil(d.z[len(d.z)-1])
-	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: top}, overlay.White, thinPx)
+	left, _ := d.widest()
+	x, top := left-scaleGapM, math.Ceil(d.height(d.z[len(d.z)-1]))
+	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: d.drawn(top)}, overlay.White, thinPx)
 	for z := 0.0; z <= top; z++ {
-		at := metrics.SidePoint{XM: x, ZM: z}
-		d.line(d.canvas, at, metrics.SidePoint{XM: x + scaleGapM/3, ZM: z}, overlay.White, thinPx)
-		d.text(metrics.SidePoint{XM: x - scaleGapM, ZM: z}, fmt.Sprintf("%.0f m", z))
+		at := metrics.SidePoint{XM: x, ZM: d.drawn(z)}
+		d.line(d.canvas, at, metrics.SidePoint{XM: x + scaleGapM/3, ZM: at.ZM}, overlay.White, thinPx)
+		d.text(metrics.SidePoint{XM: x - scaleGapM, ZM: at.ZM}, fmt.Sprintf("%.0f m", z))
 	}
 }
 
@@ -144,8 +198,8 @@ func (d *cutDrawing) mark(m CutMark) {
 	case metrics.CutShoulder:
 		d.shoulders(m)
 	case metrics.CutWindow:
-		for _, at := range d.tree.Densest(m.LowM, m.HighM, m.SizeM, windows) {
-			d.ring(at, m.SizeM/2, fmt.Sprintf("%d window, %.1f m up", m.Number, at.ZM))
+		for _, at := range d.tree.Densest(d.drawn(m.LowM), d.drawn(m.HighM), m.SizeM, windows) {
+			d.ring(at, m.SizeM/2, fmt.Sprintf("%d window, %.1f m up", m.Number, d.height(at.ZM)))
 		}
 	case metrics.CutAlley:
 		d.text(d.faceFoot(), fmt.Sprintf("%d alley side: this face back by %.1f m", m.Number, m.SizeM))
@@ -153,7 +207,8 @@ func (d *cutDrawing) mark(m CutMark) {
 }
 
 // level draws a cut across the crown.
-func (d *cutDrawing) level(zM float64, words string) {
+func (d *cutDrawing) level(heightM float64, words string) {
+	zM := d.drawn(heightM)
 	left, right, ok := d.ends(zM)
 	if !ok {
 		return
@@ -165,9 +220,9 @@ func (d *cutDrawing) level(zM float64, words string) {
 // hatch draws what goes between two heights; part says which stretches of a row of the
 // outline.
 func (d *cutDrawing) hatch(lowM, highM float64, part func(left, right float64) [][2]float64) {
-	next := lowM
+	next := d.drawn(lowM)
 	for k, z := range d.z {
-		if z < next || z > highM {
+		if z < next || z > d.drawn(highM) {
 			continue
 		}
 		next = z + cutHatchStepM
@@ -187,17 +242,17 @@ func (d *cutDrawing) shoulders(m CutMark) {
 		return
 	}
 	for _, x := range []float64{left, right} {
-		d.line(d.canvas, metrics.SidePoint{XM: x, ZM: m.LowM}, metrics.SidePoint{XM: x, ZM: m.HighM}, overlay.Red, cutLinePx)
+		d.line(d.canvas, metrics.SidePoint{XM: x, ZM: d.drawn(m.LowM)}, metrics.SidePoint{XM: x, ZM: d.drawn(m.HighM)}, overlay.Red, cutLinePx)
 	}
 	d.hatch(m.LowM, m.HighM, func(l, r float64) [][2]float64 { return [][2]float64{{l, left}, {right, r}} })
-	d.text(metrics.SidePoint{XM: right, ZM: m.LowM}, fmt.Sprintf("%d shoulders, %.1f to %.1f m", m.Number, m.LowM, m.HighM))
+	d.text(metrics.SidePoint{XM: right, ZM: d.drawn(m.LowM)}, fmt.Sprintf("%d shoulders, %.1f to %.1f m", m.Number, m.LowM, m.HighM))
 }
 
 // lowerThird are the widest ends of the outline's lower third.
 func (d *cutDrawing) lowerThird() (left, right float64, ok bool) {
 	left, right = math.Inf(1), math.Inf(-1)
 	for k := range d.z {
-		if d.z[k] <= d.z[0]+(d.z[len(d.z)-1]-d.z[0])/3 {
+		if foot := d.z[0]; d.height(d.z[k]) <= foot+(d.height(d.z[len(d.z)-1])-foot)/3 {
 			left, right, ok = math.Min(left, d.left[k]), math.Max(right, d.rgt[k]), true
 		}
 	}

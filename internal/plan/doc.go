@@ -23,7 +23,7 @@
 //	apart          taken out of the ranking: id, reasons, advice
 //	unmeasured     trees of the orchard file without a number at this visit
 //	hours          of all trees to do, where every one's are known
-//	rounds         follow-up: {"days_after", "from", "until", "do"}
+//	rounds         follow-up: {"days_after", "from", "do"}
 //	seasons        by block: {"block", "from", "until", "say"}
 //	cautions, notes  sentences for people
 //
@@ -39,7 +39,9 @@
 //	  window_sky_fraction                fully cleared, (Pt-P0)/(1-P0)
 //	  site_sky_fraction                  the window's, over the site factor
 //	  seasons                            {"low95", "median", "high95", "never_chance"}
-//	  paths                              even thinning year by year at both ends of regrowth
+//	  paths                              even thinning at both ends of regrowth: list of
+//	                                     {"regrowth", "reached", "years"}, a year
+//	                                     {"before", "cut", "after"}: sunlit, leaf, sunlit
 //	this_year      {"low", "high", "say"}: share of the leaf to take this year
 //	places         where: {"kind", "low_m", "high_m", "size_m", "outline_fraction",
 //	               "sure", "say"}

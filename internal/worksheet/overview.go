@@ -119,12 +119,8 @@ func (s *sheet) tableHead(cols []column) {
 func (s *sheet) lists() {
 	if len(s.plan.Apart) > 0 {
 		s.head(margin, textW, "Apart: do not cut by this plan")
-		for _, a := range s.plan.Apart {
-			line := s.name(a.ID) + ": " + strings.Join(a.Reasons, "; ")
-			if a.Advice != "" {
-				line += ". " + upper(a.Advice)
-			}
-			s.item(margin, textW, bodyMM, line+".")
+		for _, line := range s.apart() {
+			s.item(margin, textW, bodyMM, line)
 		}
 	}
 	if len(s.plan.Left) > 0 {
@@ -144,6 +140,27 @@ func (s *sheet) lists() {
 		}
 		s.para(margin, textW, bodyMM, "", strings.Join(ids, "; ")+".")
 	}
+}
+
+// apart says why trees stand apart, those of one reason together.
+func (s *sheet) apart() []string {
+	var whys []string
+	of := map[string][]string{}
+	for _, a := range s.plan.Apart {
+		why := strings.Join(a.Reasons, "; ")
+		if a.Advice != "" {
+			why += ". " + upper(a.Advice)
+		}
+		if of[why] == nil {
+			whys = append(whys, why)
+		}
+		of[why] = append(of[why], s.name(a.ID))
+	}
+	var lines []string
+	for _, why := range whys {
+		lines = append(lines, strings.Join(of[why], "; ")+": "+why+".")
+	}
+	return lines
 }
 
 func short(id orchard.TreeID) string {

@@ -75,8 +75,8 @@ func method(t *plan.Tree) string {
 	return t.Options[0].Name
 }
 
-// picture draws a tree's picture into a box and returns its height.
-func (s *sheet) picture(id orchard.TreeID, x, y, maxW, maxH float64) float64 {
+// picture draws a tree's picture into a box and returns its size.
+func (s *sheet) picture(id orchard.TreeID, x, y, maxW, maxH float64) (widthMM, heightMM float64) {
 	pic := s.pictures[id]
 	if len(pic.JPEG) == 0 {
 		return s.noPicture(pic.Why, x, y, maxW)
@@ -92,11 +92,11 @@ func (s *sheet) picture(id orchard.TreeID, x, y, maxW, maxH float64) float64 {
 		w, h = w*maxH/h, maxH
 	}
 	s.pdf.ImageOptions(name, x, y, w, h, false, fpdf.ImageOptions{ImageType: "JPG"}, 0, "")
-	return h
+	return w, h
 }
 
 // noPicture leaves a frame to sketch the tree in.
-func (s *sheet) noPicture(why string, x, y, w float64) float64 {
+func (s *sheet) noPicture(why string, x, y, w float64) (widthMM, heightMM float64) {
 	const h = 60
 	if why == "" {
 		why = "no side photo"
@@ -106,5 +106,5 @@ func (s *sheet) noPicture(why string, x, y, w float64) float64 {
 	s.pdf.Rect(x, y, w, h, "D")
 	s.fit(x+3, y+6, bodyMM, w-6, "", "No picture: "+why+".")
 	s.fit(x+3, y+11, smallMM, w-6, "", "Sketch the tree and its cuts here.")
-	return h
+	return w, h
 }

@@ -9,10 +9,8 @@ import (
 
 // A tree's page: the picture on the left, numbers beside it, everything else below.
 const (
-	pictureW, pictureH = 118.0, 96.0
+	pictureW, pictureH = 118.0, 100.0
 	columnGap          = 5.0
-	sideX              = margin + pictureW + columnGap
-	sideW              = textW - pictureW - columnGap
 	noteLineMM         = 7.5
 )
 
@@ -23,8 +21,8 @@ func (s *sheet) tree(t *plan.Tree) {
 	s.right(pageW-margin, s.y, bodyMM, "", "rank "+rank(t))
 	s.y += 2.5
 	top := s.y
-	h := s.picture(t.ID, margin, top, pictureW, pictureH)
-	s.numbers(t)
+	w, h := s.picture(t.ID, margin, top, pictureW, pictureH)
+	s.numbers(t, margin+w+columnGap, textW-w-columnGap)
 	s.y = max(s.y, top+h) + 1.5
 	s.where(t)
 	s.ways(t)
@@ -40,21 +38,21 @@ func rank(t *plan.Tree) string {
 }
 
 // numbers are the column beside the picture.
-func (s *sheet) numbers(t *plan.Tree) {
+func (s *sheet) numbers(t *plan.Tree, x, widthMM float64) {
 	const bigMM = 9
-	s.para(sideX, sideW, bodyMM, "B", "Take this year")
+	s.para(x, widthMM, bodyMM, "B", "Take this year, of the leaf")
 	s.y += bigMM + 0.5
-	s.fit(sideX, s.y, bigMM, sideW, "B", share(t))
+	s.fit(x, s.y, bigMM, widthMM, "B", share(t))
+	s.y += 2
+	s.para(x, widthMM, bodyMM, "", t.ThisYear.Say)
 	s.y += 1.5
-	s.para(sideX, sideW, smallMM, "", t.ThisYear.Say)
-	s.y += 1.5
-	s.para(sideX, sideW, bodyMM, "B", "Why")
+	s.para(x, widthMM, bodyMM, "B", "Why")
 	for _, line := range whyLines(t) {
-		s.item(sideX, sideW, smallMM, line)
+		s.item(x, widthMM, bodyMM, line)
 	}
 	if t.Hours != nil {
 		s.y += 1.5
-		s.para(sideX, sideW, bodyMM, "B", fmt.Sprintf("Time: %.1f hours", *t.Hours))
+		s.para(x, widthMM, bodyMM, "B", fmt.Sprintf("Time: %.1f hours", *t.Hours))
 	}
 }
 
