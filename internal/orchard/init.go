@@ -26,13 +26,16 @@ const (
 
 const photosTemplate = `# Which tree and kind each photo shows, where its name or a tree card does not
 # say it. photo: as "photos/2026-03-14/IMG_0012.jpg", or only its name.
-# kind: floor, side, alley or up. An example (take the # away):
+# kind: floor, side, alley or up. A column alley_side may be added: left or right,
+# seen along the row from its tree 1, where a tree's two alleys were both taken.
+# An example (take the # away):
 # IMG_0012.jpg,b1,3,11,floor
 photo,block,row,tree,kind
 `
 
 const measuredTemplate = `# Widths and heights taken by tape where no photo can be taken.
-# quantity: width, height or clear_alley; value_m in metres; uncertainty_m: how far
+# quantity: width, height or clear_alley (the narrower of a tree's two alleys);
+# value_m in metres; uncertainty_m: how far
 # off it may be, metres, may be left empty. An example (take the # away):
 # b1,3,11,2026-03-14,clear_alley,1.85,0.10,too narrow for a photo
 block,row,tree,visit,quantity,value_m,uncertainty_m,note

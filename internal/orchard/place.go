@@ -43,9 +43,12 @@ type Placement struct {
 	Tree     *TreeID
 	Kind     Kind
 	PlacedBy string // BySheet, ByName, ByCard
-	Reason   string
-	Mend     string
-	Flags    []string // short sentences in a grower's words
+	// AlleySide is the side of the row an alley photo is of, as its name or row says:
+	// "left", "right" or "".
+	AlleySide string
+	Reason    string
+	Mend      string
+	Flags     []string // short sentences in a grower's words
 }
 
 // PlacePhotos finds the tree and kind of each photo, in this order: a row of photos.csv;
@@ -91,6 +94,9 @@ func (p *Placement) at(t TreeID, kind Kind, by string, s Seen) {
 		return
 	}
 	p.Tree, p.Kind = &t, kind
+	if kind == Alley {
+		p.AlleySide = sideWord(path.Base(s.Path))
+	}
 }
 
 // compareCard flags a card that contradicts the row or name that placed a photo.

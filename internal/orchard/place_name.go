@@ -91,6 +91,22 @@ func kindWord(name string) Kind {
 	return ""
 }
 
+// sideWord returns left or right where exactly one of them stands as a word in a
+// name: b1-r03-t11-alley-left.jpg. They are as seen along the row from its tree 1.
+func sideWord(name string) string {
+	side := ""
+	for _, w := range words(name) {
+		if w != "left" && w != "right" || w == side {
+			continue
+		}
+		if side != "" {
+			return ""
+		}
+		side = w
+	}
+	return side
+}
+
 // oddWord returns the first word of a name's tail, "" for none.
 func oddWord(tail string) string {
 	if w := words(tail); len(w) > 0 {

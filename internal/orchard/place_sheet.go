@@ -15,7 +15,9 @@ type Assignment struct {
 	Photo string // as written, slashes
 	Tree  TreeID
 	Kind  Kind // "" where the row leaves it to the photo's name and board
-	Line  int
+	// AlleySide is left or right, "" where the row leaves it to the name.
+	AlleySide string
+	Line      int
 }
 
 // LoadPhotosCSV reads the photos.csv of an orchard folder; none is no error. Rows
@@ -33,10 +35,10 @@ func LoadPhotosCSV(dir string, o *Orchard) ([]Assignment, Problems, error) {
 }
 
 // ParsePhotosCSV reads the text of a photos.csv: columns photo, block, row, tree,
-// kind by name in any order. The photo is its path within the orchard folder, or
+// kind and, where wanted, alley_side, by name in any order. The photo is its path within the orchard folder, or
 // its path or name within the visit.
 func ParsePhotosCSV(name string, data []byte, o *Orchard) ([]Assignment, Problems) {
-	s := readSheet(name, data, []string{"photo", "block", "row", "tree", "kind"}, []string{"note"})
+	s := readSheet(name, data, []string{"photo", "block", "row", "tree", "kind"}, []string{"alley_side", "note"})
 	var rows []Assignment
 	for _, r := range s.rows {
 		a := Assignment{Photo: cleanPath(r.cell("photo")), Line: r.line}
@@ -51,6 +53,10 @@ func ParsePhotosCSV(name string, data []byte, o *Orchard) ([]Assignment, Problem
 		kind := strings.ToLower(r.cell("kind"))
 		if a.Kind = ParseKind(kind); a.Kind == "" && kind != "" {
 			r.refuse(fmt.Sprintf("kind is %q", kind), "give floor, side, alley or up")
+			continue
+		}
+		if a.AlleySide = strings.ToLower(r.cell("alley_side")); a.AlleySide != "" && a.AlleySide != "left" && a.AlleySide != "right" {
+			r.refuse(fmt.Sprintf("alley_side is %q", a.AlleySide), "give left or right, seen along the row from its tree 1, or leave it empty")
 			continue
 		}
 		rows = append(rows, a)
@@ -124,11 +130,13 @@ func (x *sheetIndex) place(p *Placement, s Seen) bool {
 	n := x.base[strings.ToLower(path.Base(s.Path))]
 	switch i := differing(rows); {
 	case i > 0:
-		p.unplaced(fmt.Sprintf("%s gives it two trees or kinds, on lines %d and %d", PhotosFile, a.Line, rows[i].Line), "keep the row that is right")
+		p.unplaced(fmt.Sprintf("%s gives it two trees, kinds or sides, on lines %d and %d", PhotosFile, a.Line, rows[i].Line), "keep the row that is right")
 	case bare && n > 1:
 		p.unplaced(fmt.Sprintf("%s line %d names it, but %d photos of the visit have this name", PhotosFile, last.Line, n), "give the path there, as "+s.Path)
 	default:
-		p.at(a.Tree, a.Kind, BySheet, s)
+		if p.at(a.Tree, a.Kind, BySheet, s); p.Kind == Alley && a.AlleySide != "" {
+			p.AlleySide = a.AlleySide
+		}
 	}
 	return true
 }
@@ -136,7 +144,7 @@ func (x *sheetIndex) place(p *Placement, s Seen) bool {
 // differing returns the first row that says other than the first, 0 for none.
 func differing(rows []Assignment) int {
 	for i, a := range rows {
-		if a.Tree != rows[0].Tree || a.Kind != rows[0].Kind {
+		if a.Tree != rows[0].Tree || a.Kind != rows[0].Kind || a.AlleySide != rows[0].AlleySide {
 			return i
 		}
 	}

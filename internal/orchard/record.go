@@ -108,6 +108,9 @@ type Record struct {
 	Tree     *TreeID `json:"tree,omitempty"`
 	Kind     Kind    `json:"kind,omitempty"`
 	PlacedBy string  `json:"placed_by,omitempty"` // "photos.csv", "file name", "tree card"
+	// AlleySide tells a tree's two alleys apart: "left" or "right", "" where nothing
+	// says which.
+	AlleySide string `json:"alley_side,omitempty"`
 	// TakenAt is nil where the file has no capture time.
 	TakenAt *time.Time `json:"taken_at,omitempty"`
 	LatDeg  *float64   `json:"lat_deg,omitempty"`

@@ -30,7 +30,7 @@ const maxFileBytes = 200 << 20
 func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, bool, error) {
 	rec := orchard.Record{
 		Path: p.Path, Visit: r.opt.Visit, Tree: p.Tree, Kind: p.Kind, PlacedBy: p.PlacedBy,
-		Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.opt.Version,
+		AlleySide: p.AlleySide, Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.opt.Version,
 	}
 	data, err := readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(p.Path)))
 	if err != nil {
@@ -55,7 +55,7 @@ func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, 
 }
 
 func samePlace(a, b *orchard.Record) bool {
-	same := a.Kind == b.Kind && a.PlacedBy == b.PlacedBy && (a.Tree == nil) == (b.Tree == nil)
+	same := a.Kind == b.Kind && a.AlleySide == b.AlleySide && a.PlacedBy == b.PlacedBy && (a.Tree == nil) == (b.Tree == nil)
 	return same && (a.Tree == nil || *a.Tree == *b.Tree)
 }
 

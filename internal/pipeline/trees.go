@@ -91,10 +91,14 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 		t.LatDeg, t.LonDeg = &lat, &lon
 	}
 	usable := map[orchard.Kind]int{}
+	over, flag := otherAlley(photos)
+	if flag != "" {
+		t.Flags = append(t.Flags, flag)
+	}
 	var single, profile []orchard.Measurement
 	for _, rec := range photos {
 		t.Photos = append(t.Photos, rec.Path)
-		if rec.Status != orchard.Measured || isTwin(rec) {
+		if rec.Status != orchard.Measured || isTwin(rec) || over[rec] {
 			continue
 		}
 		usable[rec.Kind]++
