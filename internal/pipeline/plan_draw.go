@@ -39,6 +39,14 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 	if err != nil {
 		return nil, errors.New(readReason(err))
 	}
+	d, err := drawCuts(data, o, tree, cuts)
+	if err != nil {
+		return nil, err
+	}
+	return d.canvas, nil
+}
+
+func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMark) (*cutDrawing, error) {
 	decoded, err := vision.Decode(data)
 	if err != nil {
 		return nil, err
@@ -61,7 +69,7 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 	for _, m := range cuts {
 		d.mark(m)
 	}
-	return d.canvas, nil
+	return d, nil
 }
 
 // cutDrawing draws on one tree: sideReport lends its lines on the row's plane.
