@@ -94,6 +94,9 @@ const RulerBarNominalMM = 100.0
 type Cards struct {
 	// MaxGap is the longest time from a card's photo to a photo it places.
 	MaxGap time.Duration
+	// SideBoards stand upright at trunks only, AlleyBoards in alleys only: a photo
+	// that a card places takes its kind from them.
+	SideBoards, AlleyBoards []int
 }
 
 // Weights is the most each part can give to a tree's priority. They need not

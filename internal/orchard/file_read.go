@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -157,8 +158,32 @@ func readBoard(t *table) Board {
 
 func readCards(t *table) Cards {
 	min := t.number("max_gap_min", DefaultCardGap.Minutes(), span{0.1, 1440, "minutes between 0.1 and 1440, as 30"})
+	c := Cards{
+		MaxGap:     time.Duration(min * float64(time.Minute)),
+		SideBoards: readBoardNumbers(t, "side_boards"), AlleyBoards: readBoardNumbers(t, "alley_boards"),
+	}
+	for _, n := range c.SideBoards {
+		if slices.Contains(c.AlleyBoards, n) {
+			t.refuse("side_boards", fmt.Sprintf("board %d is in side_boards and in alley_boards", n), "keep each board for one of the two")
+		}
+	}
 	t.done()
-	return Cards{MaxGap: time.Duration(min * float64(time.Minute))}
+	return c
+}
+
+// lastBoard is the highest number a survey board has.
+const lastBoard = 24
+
+func readBoardNumbers(t *table, key string) []int {
+	const mend = "a list of board numbers from 0 to 24, as [1, 2]"
+	switch v := t.get(key).(type) {
+	case nil:
+	case []any:
+		return t.wholes(key, v, 0, lastBoard, mend)
+	default:
+		t.wrongType(key, v, mend)
+	}
+	return nil
 }
 
 func readWeights(t *table) Weights {

@@ -93,6 +93,9 @@ func TestRefusals(t *testing.T) {
 		{`name = "Test"`, `weights = {floor=0, height=0, alley=0, shape=0}` + "\n", "all weights are 0"},
 		{`name = "Test"`, `name = "Test"` + "\nname = \"Twice\"", "name"},
 		{`name = "Test"`, `name = "Test"` + "\nboard = 3", "board is the number 3: give a table, [board]"},
+		{`name = "Test"`, `name = "Test"` + "\ncards = {side_boards = [25]}", "side_boards has 25: give a list of board numbers"},
+		{`name = "Test"`, `name = "Test"` + "\ncards = {side_boards = 2}", "side_boards is the number 2"},
+		{`name = "Test"`, `name = "Test"` + "\ncards = {side_boards = [1, 2], alley_boards = [2]}", "board 2 is in side_boards and in alley_boards"},
 		{`name = "Test"`, `name = "Test"` + "\ntargets = {yearly_removal_low_fraction = 0.4}", "is above yearly_removal_high_fraction"},
 	} {
 		before, _, found := strings.Cut(small, c.old)

@@ -20,10 +20,10 @@ type Seen struct {
 	// that shows names none (ParseCard's error, two cards at once).
 	CardTree    *TreeID
 	CardProblem string
-	// HasBoard: a survey board shows, so it is no mere photo of a card.
-	HasBoard bool
-	// KindHint is what the board tells of the kind: flat or upright; "" for
-	// nothing.
+	// Boards are the numbers of the survey boards that show: with one, it is no mere
+	// photo of a card.
+	Boards []int
+	// KindHint is what the board tells of the kind by lying flat; "" for nothing.
 	KindHint Kind
 }
 
@@ -61,7 +61,7 @@ type Placement struct {
 func (o *Orchard) PlacePhotos(photos []Seen, rows []Assignment) (placements []Placement, unused []Assignment) {
 	photos = slices.Clone(photos)
 	for i := range photos {
-		photos[i] = withNamedCard(photos[i])
+		photos[i] = o.withBoardKind(withNamedCard(photos[i]))
 	}
 	sheet := newSheetIndex(photos, rows)
 	cards := lastCards(photos)
@@ -90,13 +90,31 @@ func (p *Placement) at(t TreeID, kind Kind, by string, s Seen) {
 	}
 	if kind == "" {
 		p.unplaced(fmt.Sprintf("it shows %s, but neither its name nor its board says whether it is floor, side, alley or up", t.Words()),
-			fmt.Sprintf("name it as %s-floor%s, or give its kind in %s", t, path.Ext(s.Path), PhotosFile))
+			fmt.Sprintf("name it as %s-side%s, or give its kind in %s; or keep boards for side and alley (side_boards, alley_boards in %s)", t, path.Ext(s.Path), PhotosFile, FileName))
 		return
 	}
 	p.Tree, p.Kind = &t, kind
 	if kind == Alley {
 		p.AlleySide = sideWord(path.Base(s.Path))
 	}
+}
+
+// withBoardKind takes the kind of a photo whose board stands upright from the boards
+// kept for one kind of shot.
+func (o *Orchard) withBoardKind(s Seen) Seen {
+	if s.KindHint != "" {
+		return s
+	}
+	kept := func(numbers []int) bool {
+		return slices.ContainsFunc(s.Boards, func(n int) bool { return slices.Contains(numbers, n) })
+	}
+	switch side, alley := kept(o.Cards.SideBoards), kept(o.Cards.AlleyBoards); {
+	case side && !alley:
+		s.KindHint = Side
+	case alley && !side:
+		s.KindHint = Alley
+	}
+	return s
 }
 
 // compareCard flags a card that contradicts the row or name that placed a photo.

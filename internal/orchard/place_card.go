@@ -28,7 +28,7 @@ func (o *Orchard) placeByOwnCard(p *Placement, s Seen) {
 		p.unplaced("the tree card in it is of another orchard: "+why, mendPlace(s))
 		return
 	}
-	if !s.HasBoard && s.KindHint == "" && kindWord(path.Base(s.Path)) == "" {
+	if len(s.Boards) == 0 && s.KindHint == "" && kindWord(path.Base(s.Path)) == "" {
 		p.Status, p.Tree, p.PlacedBy = Card, &t, ByCard
 		if s.TakenAt == nil {
 			p.Flags = append(p.Flags, "this card has no capture time, so it names no photo after it")

@@ -24,7 +24,7 @@ func (s Seen) card(block string, row, tree int) Seen {
 }
 
 func (s Seen) board(hint Kind) Seen {
-	s.HasBoard, s.KindHint = true, hint
+	s.Boards, s.KindHint = []int{17}, hint
 	return s
 }
 
@@ -177,5 +177,35 @@ floor,photos/2025-01-01/IMG_1.jpg,1,9,b1
 	}
 	if len(unused) != 1 || unused[0].Photo != "photos/2026-03-14/gone.jpg" || unused[0].Line != 10 {
 		t.Errorf("unused rows %+v, want the one for gone.jpg", unused)
+	}
+}
+
+// A board kept for one kind of shot tells the kind of an upright photo; lying flat
+// it is a floor's board still.
+func TestBoardsKeptForAKind(t *testing.T) {
+	o := smallOrchard(t)
+	o.Cards.SideBoards, o.Cards.AlleyBoards = []int{4}, []int{7, 8}
+	with := func(name string, hint Kind, boards ...int) Seen {
+		s := shot(name, 1).board(hint)
+		s.Boards = boards
+		return s
+	}
+	for _, c := range []struct {
+		photo Seen
+		want  string
+	}{
+		{with("a.jpg", "", 4), "b1-r01-t01 side by tree card"},
+		{with("b.jpg", "", 8), "b1-r01-t01 alley by tree card"},
+		{with("c.jpg", "", 7, 9, 8), "b1-r01-t01 alley by tree card"},
+		{with("d.jpg", Floor, 4), "b1-r01-t01 floor by tree card"},
+		{with("e.jpg", "", 4, 7), "unplaced"},
+		{with("f.jpg", "", 9), "unplaced"},
+		{with("g-alley.jpg", "", 4), "b1-r01-t01 alley by tree card"},
+		{with("b1-r03-t07.jpg", "", 4), "b1-r03-t07 side by file name"},
+	} {
+		got, _ := o.PlacePhotos([]Seen{shot("0.jpg", 0).card("b1", 1, 1), c.photo}, nil)
+		if placed(got[1]) != c.want {
+			t.Errorf("%s: %s (%s), want %s", c.photo.Path, placed(got[1]), got[1].Reason, c.want)
+		}
 	}
 }

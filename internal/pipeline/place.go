@@ -81,7 +81,7 @@ func (r *runner) look(ctx context.Context, s orchard.Seen) (orchard.Seen, error)
 
 func seenOf(s orchard.Seen, rec *orchard.Record) orchard.Seen {
 	s.TakenAt, s.Camera, s.CardTree, s.CardProblem = rec.TakenAt, rec.Camera, rec.CardTree, rec.Reason
-	s.HasBoard, s.KindHint = len(rec.Boards) > 0, rec.Kind
+	s.Boards, s.KindHint = rec.Boards, rec.Kind
 	return s
 }
 
