@@ -24,6 +24,7 @@ func Load(dir string, o *orchard.Orchard, visit string) (Input, orchard.Problems
 	if in.Marks, problems, err = orchard.LoadMarks(dir, o); err != nil {
 		return in, nil, err
 	}
+	in.SitePairs = loadSitePairs(dir)
 	entries, err := os.ReadDir(filepath.Join(dir, orchard.ResultsDir))
 	if err != nil {
 		return in, problems, fmt.Errorf("plan: read folder: %w", err)
