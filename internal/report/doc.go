@@ -46,7 +46,7 @@
 //	flags      sentences for people
 //
 // A photo: path, sha256 (of the file's bytes, hex), visit, tree, kind,
-// placed_by, taken_at (RFC 3339 with offset), lat_deg, lon_deg, card_tree,
+// placed_by, alley_side ("left" or "right" of the row seen from its tree 1), taken_at (RFC 3339 with offset), lat_deg, lon_deg, card_tree,
 // boards, status ("measured", "refused", "failed", "card", "unplaced"),
 // reason, mend, measurements, overlay (path within results/<visit>/), flags,
 // settings, version.
