@@ -259,3 +259,14 @@ func (l *Lens) CornerSDPx() float64 {
 	}
 	return worst
 }
+
+// RMSPx is the root mean square distance of the view's corners from where a camera
+// shows them, pixels.
+func (v *LensView) RMSPx(c Camera) float64 {
+	var sum float64
+	for i, px := range v.project(c) {
+		d := px.Dist(v.Pixels[i])
+		sum += d * d
+	}
+	return math.Sqrt(sum / float64(len(v.Pixels)))
+}

@@ -23,6 +23,7 @@ type Orchard struct {
 	Cards   Cards
 	Weights Weights
 	Plan    Plan
+	Lenses  []Lens // from rowlight lens; empty where none was calibrated
 }
 
 // Place is where the orchard lies; the sun is worked out from it where a photo
@@ -116,5 +117,10 @@ func Load(dir string) (*Orchard, error) {
 	if err != nil {
 		return nil, fmt.Errorf("orchard: read %s: %w", FileName, err)
 	}
-	return Parse(FileName, data)
+	o, err := Parse(FileName, data)
+	if err != nil {
+		return nil, err
+	}
+	o.Lenses, err = LoadLenses(dir)
+	return o, err
 }

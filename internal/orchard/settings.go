@@ -11,7 +11,7 @@ import (
 const hashBytes = 8
 
 // SettingsHash names everything in the orchard file that some photo's numbers
-// depend on: place, boards and the blocks' spacing and direction; not targets,
+// depend on: place, boards, lenses and the blocks' spacing and direction; not targets,
 // weights or names, which only the ranking uses.
 func (o *Orchard) SettingsHash() string {
 	var blocks []any
@@ -22,7 +22,7 @@ func (o *Orchard) SettingsHash() string {
 }
 
 // ShotHash names what the numbers of one photo depend on beside its bytes: place,
-// boards, its block's spacing and direction, its tree and kind. A change in another
+// boards, lenses, its block's spacing and direction, its tree and kind. A change in another
 // block, or a photo added to it, leaves it as it is. Tree nil: unplaced.
 func (o *Orchard) ShotHash(tree *TreeID, kind Kind) string {
 	if tree == nil {
@@ -41,7 +41,11 @@ func shotSettings(b *Block) any {
 func (o *Orchard) hash(parts ...any) string {
 	place := []any{o.Place.LatDeg, o.Place.LonDeg, o.Place.TimeZone, o.Place.ElevationM}
 	// Only checked finite numbers and strings go in, which always marshal.
-	text, _ := json.Marshal([]any{place, o.Board, parts})
+	all := []any{place, o.Board, parts}
+	if len(o.Lenses) > 0 { // a lens calibrated later measures its photos anew
+		all = append(all, o.Lenses)
+	}
+	text, _ := json.Marshal(all)
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:hashBytes])
 }

@@ -18,6 +18,8 @@ import (
 // Env is what is known of every photo of a run before it is opened.
 type Env struct {
 	Set ShotSettings
+	// Lenses are the calibrated ones; a photo of none of them takes EXIF's word.
+	Lenses []orchard.Lens
 	// Place stands in for a photo without GPS; nil where there is none.
 	Place *Place
 	// Zone reads the capture time of a photo without an offset; nil is UTC and
@@ -120,7 +122,7 @@ func measurer(kind orchard.Kind) (func(Shot) (ShotResult, error), error) {
 func prepare(photo *vision.Photo, kind orchard.Kind, env Env) (Shot, []string, error) {
 	shot := Shot{
 		Photo: photo, Kind: kind, Set: env.Set, NumbersOnly: env.NumbersOnly,
-		Camera: calibrate.PriorCamera(photo.FullW, photo.FullH, photo.Meta.F35()),
+		Camera: cameraOf(photo, env.Lenses),
 	}
 	var flags []string
 	if kind == orchard.Up { // no board can be over one's head, and no sun is wanted

@@ -71,7 +71,7 @@ func unmeasured(rec orchard.Record, p orchard.Placement) orchard.Record {
 func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, error) {
 	o := r.opt.Orchard
 	out := Measure(data, rec.Kind, Env{
-		Set: settingsFor(o, rec.Tree), Zone: o.Place.Zone, Place: &Place{o.Place.LatDeg, o.Place.LonDeg},
+		Set: settingsFor(o, rec.Tree), Zone: o.Place.Zone, Place: &Place{o.Place.LatDeg, o.Place.LonDeg}, Lenses: o.Lenses,
 	})
 	rec.TakenAt, rec.LatDeg, rec.LonDeg, rec.Boards = out.TakenAt, out.LatDeg, out.LonDeg, out.Boards
 	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend

@@ -13,7 +13,7 @@ import (
 type Shot struct {
 	Photo  *vision.Photo
 	Kind   orchard.Kind
-	Camera calibrate.Camera                   // EXIF's prior, at the photo's full size
+	Camera calibrate.Camera                   // calibrated, or EXIF's prior; at the photo's full size
 	Boards map[int][]calibrate.MarkerSighting // markers by board number
 	Sun    *Sun                               // nil where time or place is unknown
 	Set    ShotSettings
