@@ -9,59 +9,53 @@ import (
 // ErrNoStep marks a pair that cannot be laid side by side.
 var ErrNoStep = errors.New("the two photos were not taken a step to the side of each other")
 
-const (
-	// mostForwardDeg: a step that points farther than this from straight across
-	// leaves too little of the scene in both rectified photos.
-	mostForwardDeg = 35.0
-)
+// mostForwardDeg: a step that points farther than this from straight across leaves
+// too little of the scene in both turned views.
+const mostForwardDeg = 35.0
 
 // Rectified lays both photos of a pair side by side: two views, turned so that a
-// point lies on one row in both, farther left in the right one by its disparity.
-// Rectified frame: x from the left camera to the right one, z ahead, metres,
-// origin at the left camera.
+// point lies on one row in both, moved along it by its disparity. The view of the
+// first photo is the one that is measured in. Its frame has its origin at the first
+// camera, x along the step to the right, z ahead; metres.
 type Rectified struct {
-	Pair      *PairPose
-	FirstLeft bool    // the first photo is the left view
-	Camera    Camera  // of both views, undistorted
-	BaselineM float64 // length of the step
-	toFirst   Mat3    // rectified frame to the first camera's, rotation
-	toSecond  Mat3
+	Pair *PairPose
+	// SecondRight: the second camera stands right of the first, so that points lie
+	// farther left in its view.
+	SecondRight bool
+	Camera      Camera  // of both views, undistorted
+	BaselineM   float64 // length of the step
+	toFirst     Mat3    // the views' frame to the first camera's, rotation
+	toSecond    Mat3
 }
 
-// Rectify lays the pair side by side, reduced by s (0.5 halves the photos).
-// Fusiello, Trucco and Verri 2000 (Machine Vision and Applications 12:16): x
-// along the step, z the mean of both lines of sight, squared with it.
+// Rectify lays the pair side by side, reduced by s (0.5 halves the photos): x along
+// the step, z the mean of both lines of sight squared with it (after Fusiello,
+// Trucco and Verri 2000, Machine Vision and Applications 12:16-22).
 func (p *PairPose) Rectify(s float64) (*Rectified, error) {
 	step := p.Step()
 	rel, _ := p.Relative()
-	b := step.Norm()
-	if b == 0 {
-		return nil, fmt.Errorf("calibrate: rectify pair: %w", ErrNoStep)
-	}
 	x := step.Unit()
-	firstLeft := x[0] > 0
-	if !firstLeft {
+	right := x[0] > 0
+	if !right {
 		x = x.Scale(-1)
 	}
 	ahead := Vec3{0, 0, 1}.Add(rel.T().MulVec(Vec3{0, 0, 1})).Unit()
-	across := ahead.Sub(x.Scale(ahead.Dot(x)))
-	if off := math.Asin(clamp(ahead.Dot(x), -1, 1)) * degreesPerRadian; math.Abs(off) > mostForwardDeg || math.Abs(x[1]) > math.Sin(mostForwardDeg/degreesPerRadian) {
-		return nil, fmt.Errorf("calibrate: rectify pair: step %.2f m right, %.2f m down, %.2f m ahead: %w", step[0], step[1], step[2], ErrNoStep)
+	most := math.Sin(mostForwardDeg / degreesPerRadian)
+	if step.Norm() == 0 || math.Abs(ahead.Dot(x)) > most || math.Abs(x[1]) > most {
+		return nil, fmt.Errorf("calibrate: rectify pair: step of %.2f m right, %.2f m down, %.2f m ahead: %w", step[0], step[1], step[2], ErrNoStep)
 	}
-	z := across.Unit()
+	z := ahead.Sub(x.Scale(ahead.Dot(x))).Unit()
 	toFirst := FromCols(x, z.Cross(x), z)
-	cam := Camera{
-		WidthPx: p.First.Camera.WidthPx, HeightPx: p.First.Camera.HeightPx,
-		FPx: p.First.Camera.FPx, CxPx: p.First.Camera.CxPx, CyPx: p.First.Camera.CyPx,
-	}
+	first := p.First.Camera
+	cam := Camera{WidthPx: first.WidthPx, HeightPx: first.HeightPx, FPx: first.FPx, CxPx: first.CxPx, CyPx: first.CyPx}
 	return &Rectified{
-		Pair: p, FirstLeft: firstLeft, Camera: cam.Scaled(s), BaselineM: b,
+		Pair: p, SecondRight: right, Camera: cam.Scaled(s), BaselineM: step.Norm(),
 		toFirst: toFirst, toSecond: rel.Mul(toFirst),
 	}, nil
 }
 
-// FirstPixel is where a pixel of the view that the first photo makes lies in that
-// photo; ok is false behind the camera.
+// FirstPixel is where a pixel of the first photo's view lies in that photo; ok is
+// false behind the camera.
 func (r *Rectified) FirstPixel(p Pixel) (Pixel, bool) {
 	return r.Pair.First.Camera.Project(r.toFirst.MulVec(r.Camera.Ray(p)))
 }
@@ -71,32 +65,27 @@ func (r *Rectified) SecondPixel(p Pixel) (Pixel, bool) {
 	return r.Pair.Second.Camera.Project(r.toSecond.MulVec(r.Camera.Ray(p)))
 }
 
-// Point is the point, in the first camera's frame (m), that the left view shows
-// at p and the right one disparityPx farther left. disparityPx must be above 0.
-func (r *Rectified) Point(p Pixel, disparityPx float64) Vec3 {
-	q := r.Camera.Ray(p).Scale(r.Camera.FPx * r.BaselineM / disparityPx)
-	if !r.FirstLeft {
-		q[0] -= r.BaselineM // the left camera stands that far left of the first
-	}
-	return r.toFirst.MulVec(q)
+// Sight is the direction that a pixel of the first photo's view sees, in the first
+// camera's frame, 1 m deep in the views' frame.
+func (r *Rectified) Sight(p Pixel) Vec3 { return r.toFirst.MulVec(r.Camera.Ray(p)) }
+
+// DepthM is how many times Sight a point lies off that moves by disparityPx (above
+// 0) between the views.
+func (r *Rectified) DepthM(disparityPx float64) float64 {
+	return r.Camera.FPx * r.BaselineM / disparityPx
 }
 
-// DepthSDM is a point's standard deviation along the line of sight from the noise
-// of its disparity: z^2/(f b) sd.
-func (r *Rectified) DepthSDM(depthM, disparitySDPx float64) float64 {
-	return depthM * depthM / (r.Camera.FPx * r.BaselineM) * disparitySDPx
+// DisparityPx is the inverse of DepthM.
+func (r *Rectified) DisparityPx(depthM float64) float64 {
+	return r.Camera.FPx * r.BaselineM / depthM
 }
 
-// Locate is where both views show a point of the first camera's frame: in the
-// left view, and how far left of there in the right one.
-func (r *Rectified) Locate(q Vec3) (left Pixel, disparityPx float64, ok bool) {
+// Locate is where the first photo's view shows a point of the first camera's frame,
+// and how far it moves between the views; ok is false behind the camera.
+func (r *Rectified) Locate(q Vec3) (at Pixel, disparityPx float64, ok bool) {
 	v := r.toFirst.T().MulVec(q)
-	if !r.FirstLeft {
-		v[0] += r.BaselineM
-	}
-	left, ok = r.Camera.Project(v)
-	if !ok {
+	if at, ok = r.Camera.Project(v); !ok {
 		return Pixel{}, 0, false
 	}
-	return left, r.Camera.FPx * r.BaselineM / v[2], true
+	return at, r.DisparityPx(v[2]), true
 }

@@ -4,7 +4,6 @@
 package stereo
 
 import (
-	"fmt"
 	"math"
 
 	"rowlight/calibrate"
@@ -88,38 +87,4 @@ func sample(p *vision.Photo, q calibrate.Pixel) (float64, bool) {
 
 func luma(rgb []uint8) float64 {
 	return 0.299*float64(rgb[0]) + 0.587*float64(rgb[1]) + 0.114*float64(rgb[2])
-}
-
-// Search is where disparities are looked for: from Least, Count of them (whole
-// pixels; rounded up to what the matcher takes).
-type Search struct{ Least, Count int }
-
-const (
-	blockPx = 5 // a leaf at 6 m is three of these long
-	// stepPenalty and jumpPenalty are OpenCV's own advice for a block of grey
-	// pixels: 8 and 32 times its area.
-	stepPenalty, jumpPenalty = 8 * blockPx * blockPx, 32 * blockPx * blockPx
-	// uniquePercent: the best cost must beat all others by this much.
-	uniquePercent = 5
-)
-
-// Disparities returns how far left each pixel of the left view lies in the right
-// one, px; NaN where none is found. Left and right must be of one size.
-func Disparities(left, right *Grey, s Search) (*vision.Raster, error) {
-	if left.W != right.W || left.H != right.H || len(left.Pix) == 0 {
-		return nil, fmt.Errorf("vision/stereo: views of %d x %d and %d x %d px cannot be compared", left.W, left.H, right.W, right.H)
-	}
-	s.Count = (s.Count + 15) / 16 * 16
-	raw, err := disparities(left, right, s)
-	if err != nil {
-		return nil, err
-	}
-	out := vision.NewRaster(left.W, left.H)
-	for i, d := range raw {
-		out.V[i] = float32(d) / 16
-		if int(d) < 16*s.Least || d <= 0 {
-			out.V[i] = float32(math.NaN())
-		}
-	}
-	return out, nil
 }
