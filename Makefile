@@ -1,4 +1,4 @@
-# make demo   build, lay out the invented orchard, assess it, show the ranked list
+# make demo   build, lay out the invented orchard, assess it, show the ranked list and a plan
 # make test   build and test
 # make check  vet, staticcheck, race detector, leak check: what CI adds to the tests
 # make wide [WIDE=FOLDER] [SEED=1]   draw the wide-range photos with truth that accuracy can be run on
@@ -44,6 +44,8 @@ demo: build
 	  echo; echo "== visit $$visit"; \
 	  $(BIN) assess --visit $$visit $(DEMO) || [ $$? -eq 3 ] || exit 1; \
 	done
+	@visit=$$(ls $(DEMO)/photos | head -1); echo; echo "== plan from visit $$visit"; \
+	$(BIN) plan --visit $$visit $(DEMO) || [ $$? -eq 3 ]
 
 accuracy: deps
 	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)')

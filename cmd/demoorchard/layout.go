@@ -49,14 +49,14 @@ type demo struct {
 	drawn  atomic.Int32
 }
 
-// writeFiles writes orchard.toml and measured.csv and reads the first back.
+// writeFiles writes orchard.toml, measured.csv and marks.csv and reads the first back.
 func (d *demo) writeFiles() error {
 	narrow := d.blocks[1]
 	taped := orchard.TreeID{Block: narrow.key, Row: 2, Tree: 2}
 	now := narrow.at(visitBefore)
 	width := clearWidth(now, narrow, taped)
-	files := map[string]string{orchard.FileName: orchardFile, orchard.MeasuredFile: fmt.Sprintf(measuredFile, width)}
-	for _, name := range []string{orchard.FileName, orchard.MeasuredFile} {
+	files := map[string]string{orchard.FileName: orchardFile, orchard.MeasuredFile: fmt.Sprintf(measuredFile, width), orchard.MarksFile: marksFile}
+	for _, name := range []string{orchard.FileName, orchard.MeasuredFile, orchard.MarksFile} {
 		if err := d.writeOnce(name, []byte(files[name])); err != nil {
 			return err
 		}

@@ -31,6 +31,16 @@ time_zone = "Australia/Brisbane"
 [crop]
 name = "avocado"
 
+[plan]
+follow_up_paid = true
+
+[plan.hours_per_tree]
+# The invented grower's own.
+limb_removal = 1.5
+frame = 2.0
+columns = 3.0
+hedging = 0.2
+
 [[blocks]]
 key = "b1"
 name = "Gate block"
@@ -42,6 +52,8 @@ tree_spacing_m = 5.0
 row_direction_deg = 8
 first_tree_latitude_deg = -26.0
 first_tree_longitude_deg = 152.0
+harvest_ends = "08-10"
+flowering_begins = "09-25"
 
 [[blocks]]
 key = "b2"
@@ -54,6 +66,13 @@ tree_spacing_m = 4.5
 row_direction_deg = 352
 first_tree_latitude_deg = -26.0
 first_tree_longitude_deg = 152.0006
+harvest_ends = "04-10"
+flowering_begins = "09-20"
+`
+
+// marksFile is the demo's marks.csv.
+const marksFile = `block,row,tree,mark,since,until,note
+b2,1,3,power_line,,,low wire over the end of the row
 `
 
 // measuredFile is the demo's measured.csv: an alley too narrow to photograph.

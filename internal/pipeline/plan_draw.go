@@ -150,6 +150,8 @@ const (
 	// scaleGapM: the scale stands this far beside the crown.
 	scaleGapM = 0.45
 	windows   = 2 // drawn; a face has a few
+	// ringWordsDown, times the radius: a window's words stand under it.
+	ringWordsDown = 1.4
 )
 
 // ends are the outline's ends at a height, the nearest row's where it has none.
@@ -279,6 +281,6 @@ func (d *cutDrawing) ring(at metrics.SidePoint, radiusM float64, words string) {
 	rim, ok2 := d.scene.pixel(metrics.SidePoint{XM: at.XM + radiusM, ZM: at.ZM})
 	if ok && ok2 {
 		d.canvas.Circle(c, c.Dist(rim), overlay.Red, cutLinePx)
-		d.text(metrics.SidePoint{XM: at.XM - radiusM, ZM: at.ZM}, words)
+		d.text(metrics.SidePoint{XM: at.XM - radiusM, ZM: at.ZM - ringWordsDown*radiusM}, words)
 	}
 }

@@ -232,6 +232,33 @@ func TestRegrowthIsLearned(t *testing.T) {
 	}
 }
 
+// Without a floor photo, what the sky overhead leads one to expect stands in; a floor
+// photo goes first.
+func TestSkyStandsInForTheFloor(t *testing.T) {
+	o := testOrchard(t, "")
+	r := result("b1", 1, 1, 1, .05, 4)
+	r.Measurements[0].Quantity = orchard.ExpectedSunlitRef
+	both := result("b1", 1, 2, 2, .10, 4)
+	both.Measurements = append(both.Measurements, measured(orchard.ExpectedSunlitRef, .3, .01))
+	p := build(t, Input{Orchard: o, Visit: visit(o, "2026-08-20", r, both)})
+	if len(p.Trees) != 2 || p.Trees[0].Light.From != "the sky overhead" || p.Trees[1].Light.From != "the floor" {
+		t.Fatalf("%+v", p.Trees)
+	}
+	if v := p.Trees[1].Light.SunlitFraction.Value; v != .10 {
+		t.Errorf("floor light %g", v)
+	}
+}
+
+func TestOneBrightHoleIsTold(t *testing.T) {
+	o := testOrchard(t, "")
+	r := result("b1", 1, 1, 1, .25, 4)
+	r.Measurements = append(r.Measurements, measured(orchard.DarkFloorShare, .7, .05))
+	p := build(t, Input{Orchard: o, Visit: visit(o, "2026-08-20", r)})
+	if said := strings.Join(p.Maintenance[0].Cautions, " "); !strings.Contains(said, "70 % of its square metres are dark") {
+		t.Errorf("cautions %q", said)
+	}
+}
+
 func TestNeverIsSaid(t *testing.T) {
 	o := testOrchard(t, "[plan]\nregrowth_low_fraction = 0.4\nregrowth_high_fraction = 0.5\n")
 	p := build(t, Input{Orchard: o, Visit: visit(o, "2026-08-20", result("b1", 1, 1, 1, .05, 4))})

@@ -34,6 +34,7 @@
 //	rank, rank_low, rank_high, score
 //	light          absent where the floor was not measured
 //	  sunlit_fraction_zenith20           {"value", "low95", "high95"}
+//	  from                               "the floor", or "the sky overhead" (a photo up)
 //	  met, unsure                        at its target; the target within the interval
 //	  thinning_leaf_fraction             evenly, 1 - ln Pt/ln P0; "bound": at least
 //	  window_sky_fraction                fully cleared, (Pt-P0)/(1-P0)

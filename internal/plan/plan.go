@@ -88,6 +88,7 @@ type Tree struct {
 // Light is what the floor under a tree asks for.
 type Light struct {
 	SunlitFraction Share         `json:"sunlit_fraction_zenith20"`
+	From           string        `json:"from"` // "the floor", "the sky overhead"
 	Met            bool          `json:"met"`
 	Unsure         bool          `json:"unsure"`
 	Bound          bool          `json:"bound"`

@@ -23,7 +23,7 @@ func WriteText(w io.Writer, p *Plan, width int) error {
 		}
 	}
 	add("Left undone: ", names(p.Left))
-	add("Maintenance only: ", names(p.Maintenance))
+	add("Maintenance only: ", MaintenanceNames(p.Maintenance))
 	for _, a := range p.Apart {
 		lines = append(lines, report.TextLine{Head: "Apart: ", Text: shortName(a.ID) + ": " + strings.Join(a.Reasons, "; ")})
 	}
@@ -42,6 +42,22 @@ func names(trees []Tree) []string {
 	var out []string
 	for _, t := range trees {
 		out = append(out, shortName(t.ID))
+	}
+	return out
+}
+
+// MaintenanceNames are the trees' names, with what is to be looked at again: places
+// that the measurement leaves open or that a light hand mends.
+func MaintenanceNames(trees []Tree) []string {
+	out := names(trees)
+	for i, t := range trees {
+		var kinds []string
+		for _, p := range t.Places {
+			kinds = append(kinds, p.Kind)
+		}
+		if len(kinds) > 0 {
+			out[i] += " (look at its " + strings.Join(kinds, ", ") + ")"
+		}
 	}
 	return out
 }

@@ -33,7 +33,7 @@ func (b *builder) tree(r *orchard.TreeResult) Tree {
 	b.howMuch(&t)
 	b.stageTop(&t, form)
 	t.Places = b.placesOf(&t)
-	t.Cautions = b.treeCautions(&t, form, marks)
+	t.Cautions = b.treeCautions(&t, r, form, marks)
 	if len(t.Options) > 0 {
 		if h := b.in.Orchard.Plan.Hours(t.Options[0].Key); !math.IsNaN(h) {
 			t.Hours = &h
@@ -54,14 +54,14 @@ func mainCutDue(t *Tree) bool {
 }
 
 func (b *builder) light(r *orchard.TreeResult) *Light {
-	p0 := estimate(r.Find(orchard.SunlitFractionRef))
+	p0, from := floorLight(r)
 	if p0 == nil {
 		return nil
 	}
 	target := b.targets().FloorSunlitFraction
 	n := metrics.NeedOf(*p0, target)
 	l := &Light{
-		SunlitFraction: shareOf(*p0), Met: n.Met, Unsure: n.Unsure, Bound: n.Bound,
+		SunlitFraction: shareOf(*p0), From: from, Met: n.Met, Unsure: n.Unsure, Bound: n.Bound,
 		Thinning: shareOf(n.Thinning), Window: shareOf(n.Window),
 	}
 	if n.Met {
@@ -79,6 +79,15 @@ func (b *builder) light(r *orchard.TreeResult) *Light {
 		l.Paths = append(l.Paths, pathOf(p0.Value, target, b.year.High, g))
 	}
 	return l
+}
+
+// floorLight is the floor's sunlit share and what it is from: a floor photo, or where
+// there is none what a photo straight up leads one to expect.
+func floorLight(r *orchard.TreeResult) (*metrics.Estimate, string) {
+	if p0 := estimate(r.Find(orchard.SunlitFractionRef)); p0 != nil {
+		return p0, "the floor"
+	}
+	return estimate(r.Find(orchard.ExpectedSunlitRef)), "the sky overhead"
 }
 
 func pathOf(p0, target, limit, g float64) Path {

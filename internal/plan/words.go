@@ -52,12 +52,16 @@ func (b *builder) sayPlace(t *Tree, p metrics.CutPlace) string {
 // round2 keeps centimetres.
 func round2(v float64) float64 { return math.Round(100*v) / 100 }
 
+// darkHalf of the floor's square metres under 5 % sunlit: a mean at target hides it
+// (ours).
+const darkHalf = 0.5
+
 // bareBelow: foliage that begins above this share of the tree's height has lost the
 // lower third.
 const bareBelow = 1.0 / 3
 
 // treeCautions are those of one tree, beside the plan's own.
-func (b *builder) treeCautions(t *Tree, form metrics.TreeForm, marks []orchard.Mark) []string {
+func (b *builder) treeCautions(t *Tree, r *orchard.TreeResult, form metrics.TreeForm, marks []orchard.Mark) []string {
 	said := []string{}
 	if len(t.Options) > 0 && t.Options[0].bares {
 		said = append(said, fmt.Sprintf("Paint all wood that comes out of the shade, before the cut or within an hour after, first on the side of %s.", b.sunSide()))
@@ -75,6 +79,9 @@ func (b *builder) treeCautions(t *Tree, form metrics.TreeForm, marks []orchard.M
 		if l.Unsure {
 			said = append(said, "The floor's light may be at its target already (within its interval): look up before you cut.")
 		}
+	}
+	if dim := estimate(r.Find(orchard.DarkFloorShare)); dim != nil && dim.Value >= darkHalf && t.Light != nil && t.Light.Met {
+		said = append(said, fmt.Sprintf("The floor's mean is at its target, but %s of its square metres are dark: one bright hole, dense elsewhere.", percent(dim.Value)))
 	}
 	for _, m := range marks {
 		said = append(said, "Marked: "+m.Reason()+".")

@@ -16,6 +16,7 @@ type letters struct {
 	font    *sfnt.Font
 	buffer  sfnt.Buffer
 	missing map[rune]bool
+	units   *regexp.Regexp // a number and its unit
 }
 
 func newLetters() (*letters, error) {
@@ -23,7 +24,10 @@ func newLetters() (*letters, error) {
 	if err != nil {
 		return nil, fmt.Errorf("worksheet: read the type: %w", err)
 	}
-	return &letters{font: f, missing: map[rune]bool{}}, nil
+	return &letters{
+		font: f, missing: map[rune]bool{},
+		units: regexp.MustCompile(`(\d) (%|m|cm|hours?|years?|degrees)(\W|$)`),
+	}, nil
 }
 
 // printable is the text on one line, in letters that the type has.
@@ -61,8 +65,8 @@ func (l *letters) Missing() string {
 const hardSpace = '\u00a0'
 
 // glue keeps numbers and their units on one line.
-func glue(s string) string {
-	return regexp.MustCompile(`(\d) (%|m|cm|hours?|years?|degrees)(\W|$)`).ReplaceAllString(s, "$1"+string(joiner)+"$2$3")
+func (l *letters) glue(s string) string {
+	return l.units.ReplaceAllString(s, "$1"+string(joiner)+"$2$3")
 }
 
 // joiner stands for a blank that no line is broken at (a hard space would not do, the

@@ -25,9 +25,10 @@ func (s *sheet) log() {
 		s.rule(margin, pageW-margin, s.y)
 	}
 	title()
-	rows := len(s.plan.Trees) + blank
-	for i := range rows {
-		if s.y+rowMM > bottom {
+	for i := 0; ; i++ {
+		if full := s.y+rowMM > bottom; full && i >= len(s.plan.Trees)+blank {
+			return // at least so many blank lines, and the page filled
+		} else if full {
 			title()
 		}
 		y0 := s.y

@@ -134,11 +134,7 @@ func (s *sheet) lists() {
 	}
 	if len(s.plan.Maintenance) > 0 {
 		s.head(margin, textW, "Maintenance only: water shoots, stubs, dead wood")
-		var ids []string
-		for i := range s.plan.Maintenance {
-			ids = append(ids, short(s.plan.Maintenance[i].ID))
-		}
-		s.para(margin, textW, bodyMM, "", strings.Join(ids, "; ")+".")
+		s.para(margin, textW, bodyMM, "", strings.Join(plan.MaintenanceNames(s.plan.Maintenance), "; ")+".")
 	}
 }
 

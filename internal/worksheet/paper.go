@@ -109,7 +109,7 @@ func (p *paper) para(x, widthMM, sizeMM float64, style, s string) {
 func (p *paper) wrap(s string, widthMM, sizeMM float64, style string) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(glue(s)) {
+	for _, word := range strings.Fields(p.letters.glue(s)) {
 		for {
 			next := strings.TrimSpace(line + " " + word)
 			if p.width(next, sizeMM, style) <= widthMM {

@@ -67,7 +67,7 @@ func bigTree(order int) plan.Tree {
 		ID: orchard.TreeID{Block: "b1", Row: 1 + (order-1)/10, Tree: 1 + (order-1)%10}, Order: order, Rank: order, RankLow: 1, RankHigh: 40,
 		ThisYear: plan.ThisYear{Low: .15, High: .25, Say: "Take 15 % of the leaf if it is put into one window, up to 25 % if it is thinned evenly."},
 		Light: &plan.Light{
-			SunlitFraction: plan.Share{Value: .05, Low95: .02, High95: .09}, Thinning: plan.Share{Value: .46, Low95: .3, High95: .6},
+			From: "the floor", SunlitFraction: plan.Share{Value: .05, Low95: .02, High95: .09}, Thinning: plan.Share{Value: .46, Low95: .3, High95: .6},
 			Window: plan.Share{Value: .16, Low95: .1, High95: .18}, Seasons: &plan.SeasonsAhead{Low95: "2", Median: "4", High95: "over 12"},
 		},
 		Cautions: []string{"Paint all wood that comes out of the shade, before the cut or within an hour after."},
@@ -145,7 +145,7 @@ func TestNothingRunsOffAnyPage(t *testing.T) {
 	pictures := map[orchard.TreeID]Picture{
 		bigTree(1).ID: somePicture(t, 640, 480), bigTree(2).ID: somePicture(t, 300, 900), bigTree(3).ID: {Why: strings.Repeat("a long reason ", 20)},
 	}
-	text, pics, _ := pages(t, bigPlan(40), invented(t, strings.Repeat("A very long name of a block ", 6)), pictures)
+	text, pics, _ := pages(t, bigPlan(14), invented(t, strings.Repeat("A very long name of a block ", 6)), pictures)
 	if len(text) != len(pics) {
 		t.Fatalf("%d pages of text, %d pictures", len(text), len(pics))
 	}

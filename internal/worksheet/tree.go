@@ -62,16 +62,15 @@ func whyLines(t *plan.Tree) []string {
 	if l == nil {
 		return []string{"floor light not measured"}
 	}
-	lines := []string{fmt.Sprintf("floor %s sunlit (%s to %s)", percent(l.SunlitFraction.Value), percent(l.SunlitFraction.Low95), percent(l.SunlitFraction.High95))}
+	lines := []string{fmt.Sprintf("floor %s sunlit (%s to %s), by %s", percent(l.SunlitFraction.Value), percent(l.SunlitFraction.Low95), percent(l.SunlitFraction.High95), l.From)}
 	if l.Met {
 		return append(lines, "the floor has its light")
 	}
-	atLeast := ""
+	in := fmt.Sprintf("in all, thinned evenly: %s of the leaf (%s to %s)", percent(l.Thinning.Value), percent(l.Thinning.Low95), percent(l.Thinning.High95))
 	if l.Bound {
-		atLeast = "at least "
+		in = fmt.Sprintf("in all, thinned evenly: at least %s of the leaf", percent(l.Thinning.Value))
 	}
-	lines = append(lines,
-		fmt.Sprintf("in all, thinned evenly: %s%s of the leaf (%s to %s)", atLeast, percent(l.Thinning.Value), percent(l.Thinning.Low95), percent(l.Thinning.High95)),
+	lines = append(lines, in,
 		fmt.Sprintf("or one clear window: %s of the sky (%s to %s)", percent(l.Window.Value), percent(l.Window.Low95), percent(l.Window.High95)))
 	if y := l.Seasons; y != nil {
 		lines = append(lines, fmt.Sprintf("years of even thinning: %s (%s to %s)", y.Median, y.Low95, y.High95))
