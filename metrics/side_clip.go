@@ -1,15 +1,17 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // Just over the level line the far rows, hedges and the horizon's trees show
-// through and beside the tree, as green as its own leaves. Up to the height
-// where the tops of the next row can show, the tree's sides are therefore not
-// read but drawn: from where they stand clear over that zone to where they
-// stand clear against the ground under it, with room for a bulge.
+// through and beside the tree, as green as its own leaves. Where they can show,
+// the tree's sides are not read but drawn: between the heights where its edge
+// stands clear of them, and never inside what is clear.
 const (
-	// defaultRowM is the distance of the next row where the orchard file is
-	// silent (common practice: 5 to 9 m; a nearer row shows higher).
+	// defaultRowM is the distance of the next row where neither the orchard file
+	// nor a trunk of it tells (common practice: 5 to 9 m; a nearer row shows higher).
 	defaultRowM = 6.0
 	// tallerRow: neighbours may be a tenth taller than the tree itself.
 	tallerRow = 1.1
@@ -21,30 +23,99 @@ const (
 	// Where the hedges end the green narrows at once, by hedgeDropM or more over
 	// two steps of hedgeStepM.
 	hedgeDropM, hedgeStepM = 0.30, 0.04
-	// mostFlare bounds how fast a side may widen downward; steeper is a limb's end.
+	// Hedges and far rows end at most hedgeMostM over the level line; columns
+	// beside the tree show where: in hedgeShare of them hedgeOpenM of sky stand
+	// over it.
+	hedgeMostM, hedgeShare, hedgeOpenM = 0.5, 0.25, 0.10
+	// slopeBandM of crown over a drawn stretch tell how fast its side widens.
+	slopeBandM = 0.80
+	// mostFlare bounds how fast a side may widen downward, metres a metre.
 	mostFlare = 1.0
-	// bulgeM is the room a side has to swing out between the two.
-	bulgeM = 0.10
-	// taperDoubt of the difference of the widths above and under is left open
-	// where the sides are drawn between them.
-	taperDoubt = 0.33
+	// bulgeM is the room a side has to swing out between two heights.
+	bulgeM = 0.05
+	// drawnDoubt of the way from a drawn side to the outermost green is its
+	// standard deviation: two of it reach half-way and more.
+	drawnDoubt = 0.30
 	// hangM: leaves under the level line belong to the crown when they hang
 	// together with it across less than this; shadows on the ground do not.
 	hangM = 0.12
-	// leastUnderM2 of foliage under the level line makes a side there.
-	leastUnderM2 = 0.03
+	// endShare: a crown that ends within the zone closes to this share of its
+	// reach at the zone's end (an ellipsoid's tenth from its end is 0.6 wide, a
+	// flat skirt 1).
+	endShare = 0.75
+	// clearMostM: leaf that is clear of the rows behind but farther out than this
+	// from the drawn side hangs on no crown of this form.
+	clearMostM = 0.40
+	// edgeHalfM of rows about a height are read for its edge; leastEdgeM2 of leaf
+	// there is an edge and no speckle.
+	edgeHalfM, leastEdgeM2 = 0.08, 0.004
 )
 
-// zoneTopM is the height up to which the next row can show, as drawn.
-func (t *SideTree) zoneTopM() float64 {
-	p := t.Plane
-	row := p.RowSpacingM
-	if row <= 0 {
-		row = defaultRowM
+// zone is where rows behind can show.
+type zone struct {
+	lowM, topM       float64
+	hedgeLowM, hedge float64
+	next             behind
+}
+
+// hides tells whether something behind the tree can show at a place.
+func (z *zone) hides(xM, zM float64) bool {
+	if zM < z.lowM || zM > z.topM {
+		return false
 	}
-	top := t.heightQuantile(topQuantile)
-	ratio := p.DistanceM / (p.DistanceM + row)
-	return math.Min(p.CameraHeightM+(top-p.CameraHeightM)*ratio*tallerRow, top-clearBandM)
+	if zM >= z.hedgeLowM && zM <= z.hedge || len(z.next.xM) == 0 {
+		return true
+	}
+	return z.next.hides(xM, zM)
+}
+
+// findZone bounds what the rows behind can hide.
+func (t *SideTree) findZone() zone {
+	p := t.Plane
+	h, top := p.CameraHeightM, t.heightQuantile(topQuantile)
+	z := zone{next: findBehind(p, t.TrunkM), hedgeLowM: t.hedgeFootM()}
+	rho := z.next.rho
+	if len(z.next.xM) == 0 {
+		row := p.RowSpacingM
+		if row <= 0 {
+			row = defaultRowM
+		}
+		rho = p.DistanceM / (p.DistanceM + row)
+	}
+	z.lowM, z.hedge = z.hedgeLowM, h+hedgeMostM
+	z.topM = math.Min(h+(top-h)*rho*tallerRow, top-clearBandM)
+	if len(z.next.xM) > 0 {
+		t.sizeBehind(&z.next, top, t.heightQuantile(baseQuantile))
+		z.lowM = math.Min(z.lowM, z.next.lowM)
+		z.hedge = t.hedgeTopM(&z)
+		z.topM = math.Max(z.topM, math.Min(z.hedge, top-clearBandM))
+	}
+	return z
+}
+
+// hedgeTopM is how high the far hedges and rows reach beside the tree.
+func (t *SideTree) hedgeTopM(z *zone) float64 {
+	p := t.Plane
+	lo, hi := p.Row(p.CameraHeightM), p.Row(p.CameraHeightM+hedgeMostM)
+	n, open := make([]int, hi-lo+1), p.cells(hedgeOpenM)
+	for i := range p.W {
+		if z.next.hides(p.XM(i), p.CameraHeightM) {
+			continue
+		}
+		sky := 0
+		for j := lo; j <= hi; j++ {
+			if p.Kind[j*p.W+i] != SideSky {
+				sky = 0
+			} else if sky++; sky == open {
+				n[j-lo]++
+				break
+			}
+		}
+	}
+	if k := quantileBin(n, hedgeShare); k >= 0 {
+		return p.ZM(lo+k) + hedgeOpenM
+	}
+	return p.CameraHeightM + hedgeMostM
 }
 
 // dropLoose takes away foliage under the level line that does not hang together
@@ -69,59 +140,175 @@ func (t *SideTree) dropLoose() {
 	}
 }
 
-// clipZone draws the sides through the zone of the far rows and drops what lies
+// clipZone draws the sides where rows behind can show and drops what lies
 // outside them.
 func (t *SideTree) clipZone() {
 	p := t.Plane
-	zone := t.zoneTopM()
-	up, ok := t.sidesOver(zone)
-	if !ok || zone <= p.CameraHeightM {
+	z := t.findZone()
+
+	for _, x := range z.next.xM {
+		print(" ", int(100*(x-t.TrunkM)))
+	}
+	println()
+	if z.topM <= p.CameraHeightM {
 		return
 	}
-	foot := t.hedgeFootM()
-	lowM := foot - underBandM/2
-	down, under := t.under(foot)
-	if !under { // the crown ends near the hedges' foot: half as wide there
-		mid, quarter := (up.left+up.right)/2, (up.right-up.left)/4
-		down = sides{left: mid - quarter, right: mid + quarter}
-	}
-	topM := zone + clearBandM/2
-	for j := p.Row(foot); j <= p.Row(zone); j++ {
-		d := topM - p.ZM(j)
-		left := -side(-up.left, up.outL, -down.left, d, topM-lowM) - bulgeM
-		right := side(up.right, up.outR, down.right, d, topM-lowM) + bulgeM
+	lo, hi := p.Row(z.lowM-underBandM), p.Row(z.topM+clearBandM+slopeBandM)
+	left := t.edges(&z, lo, hi, -1)
+	right := t.edges(&z, lo, hi, 1)
+	mid := t.TrunkM
+	left.flare(p.CellM)
+	right.flare(p.CellM)
+	left.draw(p.CellM)
+	right.draw(p.CellM)
+	t.drawn, t.doubtM = make([]bool, p.H), make([]float64, p.H)
+	for j := lo; j <= hi; j++ {
+		k := j - lo
+		t.drawn[j] = !left.known[k] || !right.known[k]
+		t.doubtM[j] = rss(left.doubt(k), right.doubt(k))
 		for i := range p.W {
-			if x := p.XM(i); x < left || x > right {
+			x := p.XM(i)
+			if x < mid && mid-x > left.outM[k]+bulgeM || x > mid && x-mid > right.outM[k]+bulgeM {
 				t.foliage.in[j*p.W+i] = false
 			}
 		}
 	}
-	t.Zone, t.footM, t.zoneM = true, foot, zone
-	t.zoneSDM = rss(2*bulgeM, taperDoubt*math.Abs((up.right-up.left)-(down.right-down.left)))
+	t.Zone, t.zoneM = true, z.topM
 }
 
-// sides are a crown's two sides and how fast they widen downward, metres a metre.
-type sides struct{ left, right, outL, outR float64 }
+// sideEdge is one side of the crown over rows of the plane: how far out of the
+// trunk's line it reaches, and whether that was seen clear of what is behind.
+type sideEdge struct {
+	outM, readM, clearM []float64 // as taken in the end, as read, of clear leaves
+	known               []bool
+}
 
-// sidesOver reads the sides in the clear band over a height, and their course
-// from the band over that one.
-func (t *SideTree) sidesOver(zM float64) (s sides, ok bool) {
+// edges reads one side (-1 left, +1 right) from row lo to row hi.
+func (t *SideTree) edges(z *zone, lo, hi int, side float64) *sideEdge {
 	p := t.Plane
-	s.left, s.right, ok = t.extent(p.Row(zM), p.Row(zM+clearBandM), slabTrim)
-	if !ok {
-		return s, false
+	n := hi - lo + 1
+	e := &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n)}
+	half := p.cells(edgeHalfM)
+	least := int(leastEdgeM2 / (p.CellM * p.CellM))
+	reach := make([]int, p.W)
+	open := make([]int, p.W)
+	for k := range n {
+		clear(reach)
+		clear(open)
+		for j := max(0, lo+k-half); j <= min(p.H-1, lo+k+half); j++ {
+			zM := p.ZM(j)
+			for i := range p.W {
+				if d := side * (p.XM(i) - t.TrunkM); t.foliage.in[j*p.W+i] && d > 0 {
+					c := min(p.W-1, int(d/p.CellM))
+					reach[c]++
+					if !z.hides(p.XM(i), zM) {
+						open[c]++
+					}
+				}
+			}
+		}
+		out, seen := outermost(reach, least)
+		in, _ := outermost(open, least)
+		e.readM[k], e.clearM[k] = float64(out)*p.CellM, float64(in)*p.CellM
+		e.outM[k] = e.readM[k]
+		e.known[k] = seen && !z.hides(t.TrunkM+side*e.outM[k], p.ZM(lo+k)) || !seen && !z.hides(t.TrunkM+side*0.1, p.ZM(lo+k))
 	}
-	if l, r, ok := t.extent(p.Row(zM+clearBandM), p.Row(zM+2*clearBandM), slabTrim); ok {
-		s.outL = math.Max(0, math.Min(mostFlare, (l-s.left)/clearBandM))
-		s.outR = math.Max(0, math.Min(mostFlare, (s.right-r)/clearBandM))
-	}
-	return s, true
+	return e
 }
 
-// side draws one side, outward positive, d metres under where it stands at up
-// and widens by out a metre, to down at d = length: the parabola through these.
-func side(up, out, down, d, length float64) float64 {
-	return up + out*d - (up+out*length-down)*(d/length)*(d/length)
+// outermost is the bin beyond which fewer than least are counted.
+func outermost(n []int, least int) (bin int, ok bool) {
+	sum := 0
+	for i := len(n) - 1; i >= 0; i-- {
+		if sum += n[i]; sum >= least {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// flare takes rows that stand out farther than a crown widens downward for
+// something behind.
+func (e *sideEdge) flare(cellM float64) {
+	most := math.Inf(1)
+	for k := len(e.known) - 1; k >= 0; k-- {
+		if e.known[k] && e.outM[k] <= most+bulgeM {
+			most = e.outM[k]
+		} else {
+			e.known[k] = false
+		}
+		most += mostFlare * cellM
+	}
+}
+
+// draw fills the rows that were not seen clear, by the parabola that leaves the
+// clear rows over them as these run and meets those under them; and at least as
+// far out as leaves that are clear.
+func (e *sideEdge) draw(cellM float64) {
+	n := len(e.known)
+	for k := 0; k < n; k++ {
+		if e.known[k] {
+			continue
+		}
+		to := k
+		for to < n && !e.known[to] {
+			to++
+		}
+		under, over, out := e.anchor(k-1, -1), e.anchor(to, 1), e.slope(to, cellM)
+		length := float64(to-k+1) * cellM
+		if under == 0 { // the crown ends there
+			under = endShare * math.Max(over, over+out*length/2)
+		}
+		if to == n {
+			over, out = under, 0
+		}
+		for m := k; m < to; m++ {
+			d := float64(to-m) * cellM
+			e.outM[m] = e.atLeastClear(m, over+out*d-(over+out*length-under)*(d/length)*(d/length))
+		}
+		k = to
+	}
+}
+
+// atLeastClear is a drawn reach, taken out to clear leaves near it.
+func (e *sideEdge) atLeastClear(k int, drawnM float64) float64 {
+	if c := e.clearM[k]; c > drawnM && c < drawnM+clearMostM {
+		return c
+	}
+	return drawnM
+}
+
+// doubt is the standard deviation of a drawn reach: it may lie anywhere up to
+// what was read.
+func (e *sideEdge) doubt(k int) float64 {
+	if e.known[k] {
+		return 0
+	}
+	return rss(2*bulgeM, drawnDoubt*(e.readM[k]-e.outM[k]))
+}
+
+// slope is how fast the side widens downward over row k, metres a metre.
+func (e *sideEdge) slope(k int, cellM float64) float64 {
+	up := int(slopeBandM / cellM)
+	near, far := e.anchor(k, 1), e.anchor(k+up, 1)
+	if near == 0 || far == 0 {
+		return 0
+	}
+	return math.Max(-mostFlare/2, math.Min(mostFlare, (near-far)/slopeBandM))
+}
+
+// anchor is the median reach of up to 10 clear rows from one on.
+func (e *sideEdge) anchor(from, step int) float64 {
+	const rows = 10
+	var v []float64
+	for k := from; k >= 0 && k < len(e.known) && e.known[k] && len(v) < rows; k += step {
+		v = append(v, e.outM[k])
+	}
+	if len(v) == 0 {
+		return 0
+	}
+	sort.Float64s(v)
+	return v[len(v)/2]
 }
 
 // hedgeFootM is how low the far hedges stand as drawn: under the sharpest
@@ -146,26 +333,9 @@ func (t *SideTree) hedgeFootM() float64 {
 	return foot
 }
 
-// under is the crown's reach against the ground under the far hedges' foot.
-func (t *SideTree) under(footM float64) (s sides, ok bool) {
-	p := t.Plane
-	lo, hi := p.Row(footM-underBandM), p.Row(footM)
-	n := 0
-	for _, in := range t.foliage.in[lo*p.W : (hi+1)*p.W] {
-		if in {
-			n++
-		}
-	}
-	if float64(n)*p.CellM*p.CellM < leastUnderM2 {
-		return s, false
-	}
-	s.left, s.right, ok = t.extent(lo, hi, slabTrim)
-	return s, ok
-}
-
-// inZone tells whether a height lies where far rows may show.
+// inZone tells whether the sides at a height were drawn, not read.
 func (t *SideTree) inZone(zM float64) bool {
-	return t.Zone && zM > t.footM && zM < t.zoneM
+	return t.Zone && t.drawn[t.Plane.Row(zM)]
 }
 
 // ZoneTopM is the height up to which the next row shows through and beside the

@@ -19,7 +19,7 @@ const (
 	// with a spread that reaches both.
 	skylineShare, skylineShareSD = 0.65, 0.40
 	// rimM: the rim that makes the skyline lies up to this far under the top.
-	rimM = 0.60
+	rimM = 0.45
 	// skylineQuantile of the columns' tops is the crown's top: the columns at the
 	// crown's sides end lower, single twigs stand out.
 	skylineQuantile = 0.85

@@ -13,8 +13,10 @@ type SidePoint struct{ XM, ZM float64 }
 type SideLength struct {
 	M, SDM float64
 	Points []SidePoint
-	// AtLeast is set where the frame cuts the tree off: M is then what is seen.
+	// AtLeast is set where the frame cuts the tree off: M is then what is seen,
+	// and BeyondM the most that may be missing.
 	AtLeast bool
+	BeyondM float64
 	Reason  string // why there is none; M is then meaningless
 }
 
@@ -30,7 +32,7 @@ const (
 	topQuantile, baseQuantile = 0.999, 0.01
 	// widthTrim of the foliage is left out on each side of the widest width,
 	// slabTrim of a slab's width.
-	widthTrim, slabTrim = 0.01, 0.02
+	widthTrim, slabTrim = 0.0125, 0.02
 	slabHalfM           = 0.10
 	widthStepM          = 0.5
 	// edgeSDM: a canopy's edge is fuzzy by about a leaf's half length.
@@ -47,6 +49,9 @@ func (t *SideTree) Height() SideLength {
 	z, at, depthSD := t.top()
 	l := SideLength{M: z, SDM: rss(depthSD, edgeSDM, standSDM), Points: []SidePoint{at}}
 	l.AtLeast = t.CutTop
+	if t.CutTop { // a top that is cut off is hardly taller than it is broad there
+		l.BeyondM = t.cutChordM
+	}
 	return l
 }
 
@@ -107,32 +112,41 @@ func (t *SideTree) Width() SideLength {
 		return SideLength{Reason: "no crown found"}
 	}
 	w := t.widthOf(a, b)
-	if t.widestInZone() {
-		w.SDM = rss(w.SDM, t.zoneSDM)
-	}
+	w.SDM = rss(w.SDM, t.widerBy(w.M))
 	return w
 }
 
-// widestInZone tells whether the crown is widest where its sides were drawn.
-func (t *SideTree) widestInZone() bool {
-	p := t.Plane
+// widerBy is how much wider, one standard deviation, the crown may be where its
+// sides were drawn and not read.
+func (t *SideTree) widerBy(widthM float64) float64 {
+	most := 0.0
 	if !t.Zone {
-		return false
+		return most
 	}
-	l, r, ok := t.extent(p.Row(t.footM), p.Row(t.zoneM), slabTrim)
-	cl, cr, okClear := t.extent(p.Row(t.zoneM), p.H-1, slabTrim)
-	return ok && (!okClear || r-l > cr-cl)
+	for j := range t.Plane.H {
+		if !t.drawn[j] {
+			continue
+		}
+		if a, b, ok := t.extent(j, j, slabTrim); ok {
+			most = math.Max(most, math.Min(t.doubtM[j], (b-a+2*t.doubtM[j]-widthM)/2))
+		}
+	}
+	return most
 }
 
 func (t *SideTree) widthOf(a, b float64) SideLength {
 	p := t.Plane
 	mid := (a + b) / 2
 	r := silhouetteRadius((b-a)/2, p.DistanceM)
-	return SideLength{
+	l := SideLength{
 		M: 2 * r, SDM: rss(math.Sqrt2*edgeSDM, widthShapeRelSD*2*r),
 		Points:  []SidePoint{{mid - r, p.CameraHeightM}, {mid + r, p.CameraHeightM}},
 		AtLeast: t.CutLeft || t.CutRight,
 	}
+	if l.AtLeast { // a photo that holds less than two thirds of the crown is of little use
+		l.BeyondM = r
+	}
+	return l
 }
 
 // widthShapeRelSD: limbs off the round, to the camera or away, move the width
@@ -182,8 +196,8 @@ func (t *SideTree) widthAt(zM float64) (SideWidth, bool) {
 		course = math.Max(course, math.Abs((r-l)-(b-a)))
 	}
 	w.SDM = rss(w.SDM, course/2)
-	if t.inZone(zM) {
-		w.SDM = rss(w.SDM, t.zoneSDM)
+	if t.Zone {
+		w.SDM = rss(w.SDM, t.doubtM[t.Plane.Row(zM)])
 	}
 	return w, true
 }

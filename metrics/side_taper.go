@@ -21,8 +21,8 @@ func (t *SideTree) Thirds() (topM, bottomM, sdM float64, ok bool) {
 	}
 	bottom, top := 2*silhouetteRadius((b-a)/2, p.DistanceM), 2*silhouetteRadius((d-c)/2, p.DistanceM)
 	sd := rss(math.Sqrt2*edgeSDM, widthShapeRelSD*bottom)
-	if t.inZone(lo + third/2) {
-		sd = rss(sd, t.zoneSDM)
+	if t.Zone {
+		sd = rss(sd, t.doubtM[p.Row(lo+third/2)])
 	}
 	return top, bottom, sd, bottom > 0
 }

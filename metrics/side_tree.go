@@ -26,10 +26,14 @@ type SideTree struct {
 	// Cut tells which edges of the photo cut the crown.
 	CutTop, CutLeft, CutRight bool
 	// Zone is set where the tree's sides had to be drawn, not read, behind what
-	// the next row shows over the level line: from footM to zoneM, the widths
-	// there uncertain by zoneSDM.
-	Zone                  bool
-	footM, zoneM, zoneSDM float64
+	// the next row shows over the level line, up to zoneM: in the rows drawn, the
+	// widths there uncertain by doubtM.
+	Zone   bool
+	zoneM  float64
+	drawn  []bool
+	doubtM []float64
+	// cutChordM is the crown's breadth at the photo's upper edge.
+	cutChordM float64
 }
 
 // FindSideTree cuts the tree at the board out of the row: seams through the
@@ -59,8 +63,12 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 	return t, nil
 }
 
+// NoCrownReason is why a side photo without a crown is refused: a tree that was
+// felled gives it.
+const NoCrownReason = "no foliage found over the board"
+
 func noCrown() error {
-	return &Unusable{Reason: "no foliage found over the board", Mend: "stand so that the whole tree at the board is in the picture, in daylight"}
+	return &Unusable{Reason: NoCrownReason, Mend: "stand so that the whole tree at the board is in the picture, in daylight"}
 }
 
 // keepCrown leaves only the parts of the foliage that hang together (across
@@ -124,6 +132,7 @@ func (t *SideTree) findCuts() {
 		return i < 0 || j < 0 || i >= p.W || j >= p.H || p.Kind[j*p.W+i] == SideUnseen
 	}
 	var top, left, right int
+	first, last := p.W, 0
 	for j := range p.H {
 		for i := range p.W {
 			if !t.foliage.in[j*p.W+i] {
@@ -131,6 +140,7 @@ func (t *SideTree) findCuts() {
 			}
 			if unseen(i, j+edge) {
 				top++
+				first, last = min(first, i), max(last, i)
 			}
 			if unseen(i-edge, j) {
 				left++
@@ -142,6 +152,7 @@ func (t *SideTree) findCuts() {
 	}
 	few := p.cells(0.05) * edge // a leaf's worth of cells
 	t.CutTop, t.CutLeft, t.CutRight = top > few, left > few, right > few
+	t.cutChordM = float64(max(0, last-first+1)) * p.CellM
 }
 
 // Quantile of the foliage's heights: the height below which share q of the
@@ -179,3 +190,6 @@ func quantileBin(n []int, q float64) int {
 	}
 	return len(n) - 1
 }
+
+// Own tells whether the plane's cell (i, j) shows foliage of the tree itself.
+func (t *SideTree) Own(i, j int) bool { return t.foliage.in[j*t.Plane.W+i] }

@@ -11,10 +11,6 @@ import (
 
 const (
 	sideMethod = "photo"
-	// cutHighRel: a tree cut off by the frame is at least as large as seen; half
-	// as much again is taken as the end of what it may be (a photo that holds less
-	// than two thirds of the tree is of little use anyway).
-	cutHighRel = 1.5
 	// Shares: the error of classing leaf edges (a share of the share) and of the
 	// outline's own course.
 	shareSD, shareRelSD = 0.025, 0.10
@@ -100,8 +96,8 @@ func (r *sideReport) length(q orchard.Quantity, l metrics.SideLength) orchard.Me
 	if !l.AtLeast {
 		return interval(q, "m", l.M, lo, hi)
 	}
-	m := interval(q, "m", l.M, lo, math.Max(hi, cutHighRel*l.M))
-	m.Flags = []string{fmt.Sprintf("at least %.1f m: cut off by the picture", l.M)}
+	m := interval(q, "m", l.M, lo, hi+l.BeyondM)
+	m.Flags = []string{fmt.Sprintf("at least %.1f m: cut off by the picture", lo)}
 	return m
 }
 
