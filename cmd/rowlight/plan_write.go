@@ -8,8 +8,10 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 
 	"github.com/urfave/cli/v2"
+	"golang.org/x/sync/errgroup"
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/pipeline"
@@ -49,37 +51,59 @@ func writePlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan
 	return showPlan(c, p, out, bad)
 }
 
-// drawPlan draws the cuts on each tree's photo. A photo that cannot be drawn on is told
-// and does not stop the plan.
+// drawPlan draws the cuts on each tree's photo, one tree a core. A photo that cannot be
+// drawn on is told and does not stop the plan.
 func drawPlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan) (map[orchard.TreeID]worksheet.Picture, int, error) {
-	pictures := map[orchard.TreeID]worksheet.Picture{}
 	if err := os.MkdirAll(filepath.Join(out, planDir), 0o755); err != nil {
 		return nil, 0, fmt.Errorf("plan: make folder: %w", err)
 	}
-	bad := 0
+	drawn := make([]drawnTree, len(p.Trees))
+	g, ctx := errgroup.WithContext(c.Context)
+	g.SetLimit(runtime.GOMAXPROCS(0)) // a photo is one core's work
 	for i := range p.Trees {
+		g.Go(func() error {
+			if err := ctx.Err(); err != nil || p.Trees[i].Photo == "" {
+				return err
+			}
+			drawn[i].jpeg, drawn[i].err = drawTree(dir, o, &p.Trees[i])
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, 0, fmt.Errorf("stopped before the plan was written: %w", err)
+	}
+	return keepDrawn(c, out, p, drawn)
+}
+
+// drawnTree is a tree's picture, or why there is none; neither where it has no photo.
+type drawnTree struct {
+	jpeg []byte
+	err  error
+}
+
+// keepDrawn writes the pictures, names them in the plan, and tells which there are not.
+func keepDrawn(c *cli.Context, out string, p *plan.Plan, drawn []drawnTree) (map[orchard.TreeID]worksheet.Picture, int, error) {
+	pictures := map[orchard.TreeID]worksheet.Picture{}
+	bad := 0
+	for i, d := range drawn {
 		t := &p.Trees[i]
-		if err := c.Context.Err(); err != nil {
-			return nil, 0, fmt.Errorf("stopped before the plan was written: %w", err)
-		}
-		if t.Photo == "" {
-			continue
-		}
-		jpeg, err := drawTree(dir, o, t)
-		if err != nil {
+		switch {
+		case d.err != nil:
 			bad++
-			fmt.Fprintf(c.App.ErrWriter, "%s: no cuts drawn: %v\n", t.Photo, err)
+			fmt.Fprintf(c.App.ErrWriter, "%s: no cuts drawn: %v\n", t.Photo, d.err)
 			pictures[t.ID] = worksheet.Picture{Why: "the photo could not be drawn on"}
+			continue
+		case d.jpeg == nil:
 			continue
 		}
 		t.Picture = path.Join(planDir, t.ID.String()+".jpg")
 		if err := report.WriteFileAtomic(filepath.Join(out, filepath.FromSlash(t.Picture)), func(w io.Writer) error {
-			_, err := w.Write(jpeg)
+			_, err := w.Write(d.jpeg)
 			return err
 		}); err != nil {
 			return nil, 0, err
 		}
-		pictures[t.ID] = worksheet.Picture{JPEG: jpeg}
+		pictures[t.ID] = worksheet.Picture{JPEG: d.jpeg}
 	}
 	return pictures, bad, nil
 }

@@ -10,8 +10,6 @@ import (
 	"rowlight/internal/orchard"
 	"rowlight/internal/overlay"
 	"rowlight/metrics"
-	"rowlight/vision"
-	"rowlight/vision/sideview"
 )
 
 // CutKind is what a cut is for, as the plan names it.
@@ -35,7 +33,11 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 			c, err = nil, fmt.Errorf("internal fault: %v", p)
 		}
 	}()
-	data, err := readPhoto(filepath.Join(dir, filepath.FromSlash(photo)))
+	name := filepath.FromSlash(photo)
+	if !filepath.IsLocal(name) {
+		return nil, fmt.Errorf("%q leads out of the orchard folder", photo)
+	}
+	data, err := readPhoto(filepath.Join(dir, name))
 	if err != nil {
 		return nil, errors.New(readReason(err))
 	}
@@ -47,24 +49,11 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 }
 
 func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMark) (*cutDrawing, error) {
-	decoded, err := vision.Decode(data)
+	look, err := LookSide(data, EnvFor(o, &tree))
 	if err != nil {
 		return nil, err
 	}
-	shot, _, err := prepare(decoded, orchard.Side, Env{Set: settingsFor(o, &tree)})
-	if err != nil {
-		return nil, err
-	}
-	pose, err := sidePose(shot)
-	if err != nil {
-		return nil, err
-	}
-	scene := newSideScene(shot, pose)
-	found, err := metrics.FindSideTree(scene.plane(sideview.Look(shot.Photo, scene.hints()), shot.Set))
-	if err != nil {
-		return nil, err
-	}
-	d := newCutDrawing(shot, scene, found)
+	d := newCutDrawing(look)
 	d.scale()
 	for _, m := range cuts {
 		d.mark(m)
@@ -81,14 +70,14 @@ type cutDrawing struct {
 	z, left, rgt []float64 // the outline, row by row from the ground up
 }
 
-func newCutDrawing(s Shot, scene *sideScene, tree *metrics.SideTree) *cutDrawing {
-	d := &cutDrawing{sideReport: sideReport{scene: scene, tree: tree}, stretch: 1}
-	d.z, d.left, d.rgt = tree.Outline()
-	_, d.cameraM, _ = scene.camera()
-	if h := tree.Height(); h.M > d.cameraM && len(h.Points) > 0 && h.Points[0].ZM > h.M {
+func newCutDrawing(l *SideLook) *cutDrawing {
+	d := &cutDrawing{sideReport: sideReport{scene: l.scene, tree: l.Tree}, stretch: 1}
+	d.z, d.left, d.rgt = l.Tree.Outline()
+	_, d.cameraM, _ = l.scene.camera()
+	if h := l.Tree.Height(); h.M > d.cameraM && len(h.Points) > 0 && h.Points[0].ZM > h.M {
 		d.stretch = (h.Points[0].ZM - d.cameraM) / (h.M - d.cameraM)
 	}
-	d.canvas = overlay.NewPart(s.Photo.W, s.Photo.H, s.Photo.Pix, d.part(), cutLongPx)
+	d.canvas = overlay.NewPart(l.Photo.W, l.Photo.H, l.Photo.Pix, d.part(), cutLongPx)
 	return d
 }
 

@@ -157,6 +157,9 @@ func TestCutsOnAPhotoThatIsNone(t *testing.T) {
 	if _, err := DrawCuts(dir, "gone.jpg", o, tree, nil); err == nil {
 		t.Error("a photo that is not there was drawn on")
 	}
+	if _, err := DrawCuts(dir, "../x.jpg", o, tree, nil); err == nil {
+		t.Error("a path out of the folder was followed")
+	}
 	if err := os.WriteFile(filepath.Join(dir, "letter.jpg"), []byte("Dear crew"), 0o644); err != nil {
 		t.Fatal(err)
 	}
