@@ -47,10 +47,7 @@ func measureAlley(s Shot) (ShotResult, error) {
 	if wallErr != nil && pair == nil {
 		return ShotResult{}, wallErr
 	}
-	r := alleyResult{scale: s.Set.BoardScale}
-	if r.scale <= 0 {
-		r.scale = 1
-	}
+	r := alleyResult{scale: printed(s.Set)}
 	r.widths(scene, alley, pair, wallErr)
 	r.out.Flags = append(r.out.Flags, scene.doubts(alley)...)
 	if !s.NumbersOnly {
@@ -69,7 +66,8 @@ func (c *alleyScene) fit(v *alleyview.View, set ShotSettings) (*metrics.Alley, e
 	}
 	a, err := metrics.FitAlley(metrics.AlleyScene{
 		CameraHeightM: c.cameraM, BoardRightM: c.boardXM, BoardAheadM: c.boardYM,
-		TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
+		// The fit is in lengths of the print; the orchard file's are the ground's.
+		TreeSpacingM: set.TreeSpacingM / printed(set), RowSpacingM: set.RowSpacingM / printed(set),
 		Rays: c.sights(v), Feet: c.feet(v),
 	})
 	if err != nil {
@@ -82,6 +80,14 @@ func (c *alleyScene) fit(v *alleyview.View, set ShotSettings) (*metrics.Alley, e
 		}
 	}
 	return a, nil
+}
+
+// printed is the printed length of the board over its nominal one.
+func printed(s ShotSettings) float64 {
+	if s.BoardScale <= 0 {
+		return 1
+	}
+	return s.BoardScale
 }
 
 // doubts are the flags that hold for the whole photo.

@@ -29,12 +29,7 @@ const sheetHeightM = calibrate.SheetHeightMM / 1000
 const sheetMiddleM = calibrate.SheetWidthMM / 2000
 
 // printScale is the print's length over the nominal one; 1 where it is not set.
-func printScale(s Shot) float64 {
-	if s.Set.BoardScale > 0 {
-		return s.Set.BoardScale
-	}
-	return 1
-}
+func printScale(s Shot) float64 { return printed(s.Set) }
 
 // onBoard is a point of the row's plane in the board's own frame, which counts
 // in nominal lengths.
