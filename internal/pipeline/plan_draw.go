@@ -49,7 +49,7 @@ func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts [
 }
 
 func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMark) (*cutDrawing, error) {
-	look, err := LookSide(data, EnvFor(o, &tree))
+	look, err := LookSide(data, Env{Set: settingsFor(o, &tree), Lenses: o.Lenses, NumbersOnly: true})
 	if err != nil {
 		return nil, err
 	}
