@@ -146,10 +146,6 @@ func (t *SideTree) clipZone() {
 	p := t.Plane
 	z := t.findZone()
 
-	for _, x := range z.next.xM {
-		print(" ", int(100*(x-t.TrunkM)))
-	}
-	println()
 	if z.topM <= p.CameraHeightM {
 		return
 	}

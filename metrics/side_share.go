@@ -22,11 +22,15 @@ type tally struct{ all, plant, sky float64 }
 
 func (a *tally) add(b tally) { a.all, a.plant, a.sky = a.all+b.all, a.plant+b.plant, a.sky+b.sky }
 
-// behindShare: gaps low in the crown show the rows behind as well as sky. If
-// the crown is as open there as over the rows behind, all the sky that is
-// missing is hidden by them; if it is denser there, none. Half of it is taken,
-// and the rest left open.
-const behindShare = 0.5
+const (
+	// behindShare: where nothing tells how much the rows behind cover, and the
+	// crown shows less sky low down than over them, half of what is missing is
+	// taken to be hidden by them.
+	behindShare = 0.5
+	// behindDoubt of what the rows behind hide is left open: what is seen past the
+	// crown is not what stands right behind it.
+	behindDoubt = 0.4
+)
 
 // Shares counts what fills the outline. Cells outside the photo are left out.
 // NaN everywhere for an empty outline.
@@ -49,17 +53,28 @@ func (t *SideTree) Shares() SideShares {
 	s := SideShares{Sky: all.sky / all.all, AreaM2: all.all * p.CellM * p.CellM}
 	var hiddenAll float64
 	for k := range thirds {
-		hidden := 0.0
-		if clear.all > 0 {
-			hidden = behindShare * math.Max(0, clear.sky/clear.all*zoned[k].all-zoned[k].sky)
-		}
+		hidden := t.hiddenGaps(zoned[k], clear)
 		s.Thirds[k] = (thirds[k].plant - hidden) / thirds[k].all
-		s.BehindThirdSD[k] = hidden / thirds[k].all
+		s.BehindThirdSD[k] = behindDoubt * hidden / thirds[k].all
 		hiddenAll += hidden
 	}
-	s.Plant, s.BehindSD = (all.plant-hiddenAll)/all.all, hiddenAll/all.all
+	s.Plant, s.BehindSD = (all.plant-hiddenAll)/all.all, behindDoubt*hiddenAll/all.all
 	s.Ground = (all.all - all.plant - all.sky) / all.all
 	return s
+}
+
+// hiddenGaps is the area of gaps that rows behind fill: where they cover a share
+// q of what is seen beside the crown they cover as much of its gaps, and of each
+// gap 1-q shows sky.
+func (t *SideTree) hiddenGaps(zoned, clear tally) float64 {
+	if q, ok := t.behindCover(); ok {
+		q = math.Min(q, behindMost)
+		return zoned.sky * q / (1 - q)
+	}
+	if clear.all == 0 {
+		return 0
+	}
+	return behindShare * math.Max(0, clear.sky/clear.all*zoned.all-zoned.sky)
 }
 
 func (t *SideTree) tallyRow(j int) tally {

@@ -13,7 +13,7 @@ const (
 	sideMethod = "photo"
 	// Shares: the error of classing leaf edges (a share of the share) and of the
 	// outline's own course.
-	shareSD, shareRelSD = 0.025, 0.10
+	shareSD, shareRelSD = 0.02, 0.07
 	// leastShare is the smallest share that could be seen: a leaf in a crown.
 	leastShare = 0.002
 	// gapEdgeSDM is the error of a gap's edge on each side, half a leaf's breadth.
