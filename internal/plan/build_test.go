@@ -37,6 +37,11 @@ func TestHowMuchThisYear(t *testing.T) {
 		if math.Abs(y.Low-c.low) > 0.0001 || math.Abs(y.High-c.high) > 0.0001 {
 			t.Errorf("floor %g: %.4f to %.4f, want %.4f to %.4f", c.sunlit, y.Low, y.High, c.low, c.high)
 		}
+		// Trade 8.1's formulas: p0^(1-high) evenly, p0 + low (1-p0) by a window.
+		thin, window := math.Pow(c.sunlit, 1-c.high), c.sunlit+c.low*(1-c.sunlit)
+		if e := y.Expect; e == nil || math.Abs(e.Low-min(thin, window)) > .0002 || math.Abs(e.High-max(thin, window)) > .0002 {
+			t.Errorf("floor %g: expects %+v, want %.4f and %.4f", c.sunlit, e, thin, window)
+		}
 		if low := p.Trees[0].Light.Seasons.Low95; low > c.seasons {
 			t.Errorf("floor %g: at least %s years, the table has %s at the lower regrowth", c.sunlit, low, c.seasons)
 		}

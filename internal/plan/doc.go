@@ -43,7 +43,8 @@
 //	  paths                              even thinning at both ends of regrowth: list of
 //	                                     {"regrowth", "reached", "years"}, a year
 //	                                     {"before", "cut", "after"}: sunlit, leaf, sunlit
-//	this_year      {"low", "high", "say"}: share of the leaf to take this year
+//	this_year      {"low", "high", "say"}: share of the leaf to take this year;
+//	               expect_sunlit_fraction_zenith20 {"low", "high"}: the floor after it
 //	places         where: {"kind", "low_m", "high_m", "size_m", "outline_fraction",
 //	               "sure", "say"}
 //	options        ways suited, best first: {"key", "name", "reasons", "how", "watch"}

@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"rowlight/internal/orchard"
 )
@@ -149,59 +148,4 @@ func (b *builder) rowPlace(id orchard.TreeID) int {
 		return id.Row
 	}
 	return slices.Index(block.Rows, id.Row)
-}
-
-// finish fills what the whole plan says.
-func (b *builder) finish(p *Plan) {
-	p.Rounds, p.Seasons, p.Cautions = b.rounds(), b.seasons(p), cautions()
-	p.Notes = append([]string{}, append(p.Notes, b.notes(p)...)...)
-	for _, list := range []*[]Tree{&p.Maintenance} {
-		if *list == nil {
-			*list = []Tree{}
-		}
-	}
-	if p.Apart == nil {
-		p.Apart = []Apart{}
-	}
-	if p.Unmeasured == nil {
-		p.Unmeasured = []orchard.TreeID{}
-	}
-}
-
-// notes are sentences about the plan as a whole.
-func (b *builder) notes(p *Plan) []string {
-	var said []string
-	all, measured := len(b.in.Orchard.Trees()), len(p.Trees)+len(p.Left)+len(p.Maintenance)
-	if n := len(p.Unmeasured); n > 0 {
-		s := fmt.Sprintf("%d of %d trees have no number at this visit and are not in the plan", n, all)
-		if 2*n >= all {
-			s += fmt.Sprintf(": it speaks for the other %d only, and the most urgent trees may be among those missing", measured)
-		}
-		said = append(said, s+".")
-	}
-	if b.in.Visit.Settings != b.in.Orchard.SettingsHash() {
-		said = append(said, fmt.Sprintf("%s has changed since the visit was measured (place, boards or spacings): run rowlight assess again to plan from it.", orchard.FileName))
-	}
-	for key := range b.sick {
-		said = append(said, fmt.Sprintf("Block %s has root rot marked: it is worked last.", key))
-	}
-	slices.Sort(said[len(said)-len(b.sick):])
-	if len(p.Trees) == 0 {
-		said = append(said, "No tree is due for a main cut.")
-	}
-	return said
-}
-
-func hasWork(p *Plan, block string) bool {
-	return slices.ContainsFunc(p.Trees, func(t Tree) bool { return t.ID.Block == block }) ||
-		slices.ContainsFunc(p.Left, func(t Tree) bool { return t.ID.Block == block })
-}
-
-// seasonDay is the day from which the next season is looked for: the first day of
-// work, else the visit's.
-func (b *builder) seasonDay() time.Time {
-	if !b.in.From.IsZero() {
-		return b.in.From
-	}
-	return b.day
 }

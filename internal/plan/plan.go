@@ -131,6 +131,14 @@ type ThisYear struct {
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
 	Say  string  `json:"say"`
+	// Expect is the floor's sunlit share after it, where the floor is short of light.
+	Expect *Expect `json:"expect_sunlit_fraction_zenith20,omitempty"`
+}
+
+// Expect is a range of shares.
+type Expect struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 }
 
 // Place is one place to cut.

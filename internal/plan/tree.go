@@ -1,10 +1,8 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
@@ -81,13 +79,19 @@ func (b *builder) light(r *orchard.TreeResult) *Light {
 	return l
 }
 
+// What the floor's light is from.
+const (
+	FromFloor = "the floor"
+	FromSky   = "the sky overhead"
+)
+
 // floorLight is the floor's sunlit share and what it is from: a floor photo, or where
 // there is none what a photo straight up leads one to expect.
 func floorLight(r *orchard.TreeResult) (*metrics.Estimate, string) {
 	if p0 := estimate(r.Find(orchard.SunlitFractionRef)); p0 != nil {
-		return p0, "the floor"
+		return p0, FromFloor
 	}
-	return estimate(r.Find(orchard.ExpectedSunlitRef)), "the sky overhead"
+	return estimate(r.Find(orchard.ExpectedSunlitRef)), FromSky
 }
 
 func pathOf(p0, target, limit, g float64) Path {
@@ -97,50 +101,6 @@ func pathOf(p0, target, limit, g float64) Path {
 		p.Years = append(p.Years, Year(y))
 	}
 	return p
-}
-
-// howMuch sets this year's share: what light asks for, from a window to even thinning,
-// and what the form's places take in any case, all within the year's limits.
-func (b *builder) howMuch(t *Tree) {
-	form := 0.0
-	for _, p := range t.places {
-		if p.OutlineShare != nil {
-			form += *p.OutlineShare
-		}
-	}
-	if !t.due {
-		t.ThisYear = ThisYear{0, 0, "no main cut due: maintenance only"}
-		return
-	}
-	low, high := form, form
-	if l := t.Light; l != nil && !l.Met {
-		low, high = math.Max(form, l.Window.Value), math.Max(form, l.Thinning.Value)
-		if l.WithSite != nil {
-			low, high = math.Max(form, l.WithSite.Value), math.Max(form, l.WithSite.Value)
-		}
-	}
-	// A cut is due even where the side photo cannot say how much: the year's least.
-	least := math.SmallestNonzeroFloat64
-	t.ThisYear.Low, t.ThisYear.High = b.year.Cut(math.Max(low, least)), b.year.Cut(math.Max(high, least))
-	t.ThisYear.Say = b.sayThisYear(t, form)
-}
-
-// stageTop lowers a top that is more than a year's most over several years: this
-// year down to the height over which a year's most of the outline lies.
-func (b *builder) stageTop(t *Tree, form metrics.TreeForm) {
-	for i := range t.places {
-		p := &t.places[i]
-		if p.Kind != metrics.CutTop || p.OutlineShare == nil || *p.OutlineShare <= b.year.High {
-			continue
-		}
-		z, ok := form.HeightOver(b.year.High)
-		if !ok || z <= p.LowM {
-			continue
-		}
-		share := b.year.High
-		p.LowM, p.SizeM, p.OutlineShare = z, p.HighM-z, &share
-		t.staged = true
-	}
 }
 
 func sidePhoto(r *orchard.TreeResult) string {
@@ -185,30 +145,3 @@ func formOf(r *orchard.TreeResult) metrics.TreeForm {
 	})
 	return f
 }
-
-// sayThisYear puts the share into a sentence.
-func (b *builder) sayThisYear(t *Tree, form float64) string {
-	var s strings.Builder
-	if percent(t.ThisYear.Low) == percent(t.ThisYear.High) {
-		fmt.Fprintf(&s, "Take about %s of the leaf", percent(t.ThisYear.Low))
-	} else {
-		fmt.Fprintf(&s, "Take %s of the leaf if it is put into one window, up to %s if it is thinned evenly", percent(t.ThisYear.Low), percent(t.ThisYear.High))
-	}
-	if form >= worthNaming {
-		fmt.Fprintf(&s, "; the places below are about %s of the outline", percent(form))
-	}
-	if form > b.year.High {
-		fmt.Fprintf(&s, ", more than a year's most of %s: begin from the top, leave the rest to next year", percent(b.year.High))
-	}
-	s.WriteString(".")
-	switch l := t.Light; {
-	case l == nil:
-		s.WriteString(" The floor's light was not measured: this is for height and shape alone.")
-	case l.Met:
-		s.WriteString(" The floor has its light: this is for height and shape alone.")
-	}
-	return s.String()
-}
-
-// worthNaming: less of the outline than this rounds to nothing on a tree.
-const worthNaming = 0.02

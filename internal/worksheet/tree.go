@@ -62,7 +62,10 @@ func whyLines(t *plan.Tree) []string {
 	if l == nil {
 		return []string{"floor light not measured"}
 	}
-	lines := []string{fmt.Sprintf("floor %s sunlit (%s to %s), by %s", percent(l.SunlitFraction.Value), percent(l.SunlitFraction.Low95), percent(l.SunlitFraction.High95), l.From)}
+	lines := []string{fmt.Sprintf("floor %s sunlit (%s to %s)", percent(l.SunlitFraction.Value), percent(l.SunlitFraction.Low95), percent(l.SunlitFraction.High95))}
+	if l.From != plan.FromFloor {
+		lines[0] += ", judged by " + l.From
+	}
 	if l.Met {
 		return append(lines, "the floor has its light")
 	}
