@@ -40,6 +40,9 @@ type truthFile struct {
 	Case     string       `json:"case"`
 	Expected string       `json:"expected"`
 	Truth    truthBody    `json:"truth"`
+	Design   struct {
+		PinchM float64 `json:"pinch_m"`
+	} `json:"design"`
 }
 
 type truthBody struct {
@@ -64,7 +67,8 @@ type truthBody struct {
 		All *clear `json:"all"`
 	} `json:"at_board"`
 	Narrowest *struct {
-		ClearM float64 `json:"clear_m"`
+		ClearM    float64 `json:"clear_m"`
+		DistanceM float64 `json:"distance_m"`
 	} `json:"minimum_2pct"`
 	EdgeBoards *struct {
 		OuterM float64 `json:"outer_edge_to_outer_edge_m"`
@@ -117,7 +121,23 @@ func loadCase(path string) (Case, bool, error) {
 	c.Refuse = strings.HasPrefix(t.Expected, "refuse")
 	c.Group = t.Case
 	c.Values = t.Truth.values()
+	if at := t.pinchAt(); at != nil {
+		c.Values = append(c.Values, Value{Quantity: orchard.NarrowestAtM, Truth: *at})
+	}
 	return c, len(c.Values) > 0 || c.Refuse, nil
+}
+
+// pinchLeastM: an alley drawn with less of a pinch is about as narrow elsewhere, by
+// chance of leaves, and has no one narrowest place.
+const pinchLeastM = 0.3
+
+// pinchAt is where an alley with a pinch is narrowest, seen from where the truth was
+// taken; nil without one.
+func (t truthFile) pinchAt() *float64 {
+	if n := t.Truth.Narrowest; n != nil && t.Design.PinchM >= pinchLeastM && t.Truth.ByMetre != nil {
+		return &n.DistanceM
+	}
+	return nil
 }
 
 func readTruth(path string) (truthFile, error) {
