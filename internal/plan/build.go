@@ -19,6 +19,8 @@ type Input struct {
 	History []*orchard.VisitResult
 	// SitePairs are trees before and after a cut; the site factor is learned from them.
 	SitePairs []metrics.SitePair
+	// NewPhotos of the visit are not among its results.
+	NewPhotos int
 	MaxHours  *float64  // nil: no limit
 	MaxTrees  *int      // nil: no limit
 	From      time.Time // first day of work; zero: not known

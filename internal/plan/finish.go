@@ -37,6 +37,9 @@ func (b *builder) notes(p *Plan) []string {
 	if b.in.Visit.Settings != b.in.Orchard.SettingsHash() {
 		said = append(said, fmt.Sprintf("%s has changed since the visit was measured (place, boards or spacings): run rowlight assess again to plan from it.", orchard.FileName))
 	}
+	if n := b.in.NewPhotos; n > 0 {
+		said = append(said, fmt.Sprintf("Photos of the visit that are not in its results yet: %d. Run rowlight assess again to plan from them.", n))
+	}
 	for key := range b.sick {
 		said = append(said, fmt.Sprintf("Block %s has root rot marked: it is worked last.", key))
 	}

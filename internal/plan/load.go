@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/report"
@@ -17,7 +18,7 @@ import (
 func Load(dir string, o *orchard.Orchard, visit string) (Input, orchard.Problems, error) {
 	in := Input{Orchard: o}
 	var err error
-	if in.Visit, err = loadVisit(dir, visit); err != nil {
+	if in.Visit, in.NewPhotos, err = loadVisit(dir, visit); err != nil {
 		return in, nil, err
 	}
 	var problems orchard.Problems
@@ -46,19 +47,26 @@ func Load(dir string, o *orchard.Orchard, visit string) (Input, orchard.Problems
 	return in, problems, nil
 }
 
-// loadVisit reads the visit to plan from, and says what to do where it cannot.
-func loadVisit(dir, visit string) (*orchard.VisitResult, error) {
-	if _, err := orchard.ScanVisit(dir, visit); err != nil {
-		return nil, err
+// loadVisit reads the visit to plan from, and says what to do where it cannot; fresh is
+// how many of its photos are not among its results.
+func loadVisit(dir, visit string) (res *orchard.VisitResult, fresh int, err error) {
+	scan, err := orchard.ScanVisit(dir, visit)
+	if err != nil {
+		return nil, 0, err
 	}
-	res, err := readResults(dir, visit)
+	res, err = readResults(dir, visit)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("visit %s has no results yet: run first: rowlight assess --visit %s %s", visit, visit, dir)
+		return nil, 0, fmt.Errorf("visit %s has no results yet: run first: rowlight assess --visit %s %s", visit, visit, dir)
 	case err != nil:
-		return nil, fmt.Errorf("the results of visit %s cannot be read (%w): run again: rowlight assess --visit %s %s", visit, err, visit, dir)
+		return nil, 0, fmt.Errorf("the results of visit %s cannot be read (%w): run again: rowlight assess --visit %s %s", visit, err, visit, dir)
 	}
-	return res, nil
+	for _, photo := range scan.Photos {
+		if !slices.ContainsFunc(res.Photos, func(r orchard.Record) bool { return r.Path == photo }) {
+			fresh++
+		}
+	}
+	return res, fresh, nil
 }
 
 func readResults(dir, visit string) (*orchard.VisitResult, error) {

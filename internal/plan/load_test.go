@@ -50,6 +50,13 @@ func TestLoadTakesTheVisitAndWhatOthersTeach(t *testing.T) {
 	if in.Visit.Visit != "2026-08-20" || len(in.History) != 1 || len(in.Marks) != 1 || len(problems) != 1 {
 		t.Errorf("%d visits besides, %d marks, problems %v", len(in.History), len(in.Marks), problems)
 	}
+	write(t, filepath.Join(dir, orchard.PhotosDir, "2026-08-20", "b1-r01-t02-floor.jpg"), "new")
+	if in, _, err = Load(dir, o, "2026-08-20"); err != nil || in.NewPhotos != 1 {
+		t.Errorf("%d new photos, want 1: %v", in.NewPhotos, err)
+	}
+	if said := strings.Join(build(t, in).Notes, " "); !strings.Contains(said, "not in its results yet: 1.") {
+		t.Errorf("notes %s", said)
+	}
 	write(t, filepath.Join(dir, orchard.ResultsDir, "2025-08-20", report.JSONName), "{")
 	if _, problems, err = Load(dir, o, "2026-08-20"); err != nil || len(problems) != 2 {
 		t.Errorf("a broken other visit: %v %v", problems, err)

@@ -34,6 +34,7 @@ type paper struct {
 	letters *letters
 	y       float64
 	foot    string // small, at every page's foot
+	goesOn  string // small, on top of a page that what stands before runs on to
 	pages   int
 }
 
@@ -66,8 +67,14 @@ func (p *paper) newPage() {
 
 // room begins a page where less than needMM is left on this one.
 func (p *paper) room(needMM float64) {
-	if p.pages == 0 || p.y+needMM > bottom {
-		p.newPage()
+	if p.pages > 0 && p.y+needMM <= bottom {
+		return
+	}
+	p.newPage()
+	if p.goesOn != "" {
+		p.y += smallMM
+		p.at(margin, p.y, smallMM, "B", p.goesOn)
+		p.y += smallMM
 	}
 }
 

@@ -199,6 +199,18 @@ func TestEveryTreeHasItsPageAndTheLogItsLine(t *testing.T) {
 	}
 }
 
+// A tree with more to say than a page holds runs on, under its name.
+func TestLongTreeRunsOnUnderItsName(t *testing.T) {
+	p := bigPlan(1)
+	for range 30 {
+		p.Trees[0].Cautions = append(p.Trees[0].Cautions, "One more thing to watch out for on this tree, said at some length so that it takes two lines of the sheet and not one.")
+	}
+	text, _, _ := pages(t, p, invented(t, "Dam block"), nil)
+	if !strings.Contains(strings.Join(text, "\n"), "1 of 1: Dam block (b1), row 1, tree 1, second page") {
+		t.Error("the second page does not say whose it is")
+	}
+}
+
 func TestLettersThatTheTypeLacksAreTold(t *testing.T) {
 	text, _, missing := pages(t, bigPlan(1), invented(t, "Südhang Ωδ Сад 梅園"), nil)
 	if missing != "園梅" { // by code: U+5712, U+6885

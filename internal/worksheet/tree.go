@@ -16,6 +16,8 @@ const (
 
 func (s *sheet) tree(t *plan.Tree) {
 	s.newPage()
+	s.goesOn = fmt.Sprintf("%d of %d: %s, second page", t.Order, len(s.plan.Trees), s.name(t.ID))
+	defer func() { s.goesOn = "" }()
 	s.y += headMM
 	s.fit(margin, s.y, headMM, textW-30, "B", fmt.Sprintf("%d of %d: %s", t.Order, len(s.plan.Trees), s.name(t.ID)))
 	s.right(pageW-margin, s.y, bodyMM, "", "rank "+rank(t))
