@@ -48,8 +48,15 @@ const (
 	DensityTop           Quantity = "density_top_fraction" // the same, top third
 	DensityMiddle        Quantity = "density_middle_fraction"
 	DensityBottom        Quantity = "density_bottom_fraction"
-	SkyGapFraction       Quantity = "sky_gap_fraction" // of the outline through which sky shows
-	LargestGapM          Quantity = "largest_gap_m"    // diameter of the largest gap's inscribed circle
+	SkyGapFraction       Quantity = "sky_gap_fraction"      // of the outline through which sky shows
+	LargestGapM          Quantity = "largest_gap_m"         // diameter of the largest gap's inscribed circle
+	FaceAngleDeg         Quantity = "face_angle_deg"        // of the crown's sides from the vertical, leaning in positive
+	WidestAtM            Quantity = "widest_at_m"           // height of the crown's widest part
+	WindowCount          Quantity = "window_count"          // openings of about 1 m through the crown
+	DarkCoreFraction     Quantity = "dark_core_fraction"    // of the crown's volume deeper than 1 m
+	TreeRowVolumeM3Ha    Quantity = "tree_row_volume_m3_ha" // height x width x row length, a hectare
+	LeafWallAreaM2Ha     Quantity = "leaf_wall_area_m2_ha"  // both faces of the rows, a hectare
+	ExposedSurfaceM2Ha   Quantity = "exposed_surface_m2_ha" // faces and tops of the rows, a hectare
 	// Of a photo straight up: shares of its view near the zenith.
 	FoliageCover      Quantity = "foliage_cover"                     // covered by leaf and wood
 	CrownCover        Quantity = "crown_cover"                       // within the crowns' outlines
@@ -80,11 +87,21 @@ type Measurement struct {
 	Method string   `json:"method,omitempty"`
 	Photos []string `json:"photos,omitempty"` // paths within the orchard folder
 	Flags  []string `json:"flags,omitempty"`  // short sentences in a grower's words
+	// Parts are what the interval is made of; empty where it was not split.
+	Parts []ErrorPart `json:"parts,omitempty"`
+}
+
+// ErrorPart is one named source of a number's error: one standard deviation in the
+// number's unit. The squares of a number's parts add up to its variance.
+type ErrorPart struct {
+	Name string  `json:"name"` // "corners", "focal length", "board scale", "pose", "segmentation", "depth", "sampling", ...
+	SD   float64 `json:"sd"`
 }
 
 // Profile quantities, one Measurement a place, AtM set.
 const (
 	WidthAtHeightM Quantity = "width_at_height_m"
+	WindowAtM      Quantity = "window_at_m" // diameter of a window, by its height
 	ClearWidthAtM  Quantity = "clear_width_at_m"
 )
 

@@ -31,6 +31,7 @@ func sideResult(s Shot, c *sideScene, v *sideview.View, t *metrics.SideTree) Sho
 	r.lengths()
 	r.shares()
 	r.gaps()
+	r.form(s.Set.RowSpacingM)
 	if !s.NumbersOnly {
 		r.out.Overlay = r.draw(s)
 	}
@@ -138,8 +139,7 @@ func (r *sideReport) gaps() {
 		return
 	}
 	d := r.found[0].DiameterM
-	sd := math.Hypot(math.Sqrt2*gapEdgeSDM, 0.05*d)
-	r.add(interval(orchard.LargestGapM, "m", d, math.Max(0, d-metrics.Z95*sd), d+metrics.Z95*sd))
+	r.add(around(orchard.LargestGapM, "m", d, gapSDM(d), 0))
 }
 
 func interval(q orchard.Quantity, unit string, v, lo, hi float64) orchard.Measurement {

@@ -54,6 +54,12 @@ func show(m orchard.Measurement, f form) shown {
 		unit = "m²"
 	case degrees:
 		decimals, unit = 0, "°"
+	case count:
+		decimals = 0
+	case volumePerHa:
+		decimals, unit = 0, "m³/ha"
+	case areaPerHa:
+		decimals, unit = 0, "m²/ha"
 	}
 	num := func(v float64) string { return fixed(v*scale, decimals) }
 	s := shown{num(*m.Value), num(*m.Low95) + dash + num(*m.High95), unit}

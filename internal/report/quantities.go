@@ -6,11 +6,14 @@ import "rowlight/internal/orchard"
 type form int
 
 const (
-	share   form = iota // whole percent
-	ratio               // one decimal, no unit
-	metres              // one or two decimals, by its interval
-	area                // square metres, one decimal
-	degrees             // whole degrees
+	share       form = iota // whole percent
+	ratio                   // one decimal, no unit
+	metres                  // one or two decimals, by its interval
+	area                    // square metres, one decimal
+	degrees                 // whole degrees
+	count                   // whole number
+	volumePerHa             // cubic metres a hectare, whole
+	areaPerHa               // square metres a hectare, whole
 )
 
 // quantity is how one quantity is named in files and in words.
@@ -47,6 +50,13 @@ var quantities = []quantity{
 	{orchard.DensityBottom, "density_bottom_fraction", "Filled, bottom third", share, orchard.Side},
 	{orchard.SkyGapFraction, "sky_gap_fraction", "Sky seen through the outline", share, orchard.Side},
 	{orchard.LargestGapM, "largest_gap_m", "Largest gap, across", metres, orchard.Side},
+	{orchard.WindowCount, "window_count", "Openings of about 1 m", count, orchard.Side},
+	{orchard.FaceAngleDeg, "face_angle_deg", "Sides lean in from the vertical by", degrees, orchard.Side},
+	{orchard.WidestAtM, "widest_at_m", "Height of the widest part", metres, orchard.Side},
+	{orchard.DarkCoreFraction, "dark_core_fraction", "Crown deeper than 1 m inside", share, orchard.Side},
+	{orchard.TreeRowVolumeM3Ha, "tree_row_volume_m3_ha", "Tree row volume", volumePerHa, orchard.Side},
+	{orchard.LeafWallAreaM2Ha, "leaf_wall_area_m2_ha", "Leaf wall area, both faces", areaPerHa, orchard.Side},
+	{orchard.ExposedSurfaceM2Ha, "exposed_surface_m2_ha", "Leaf surface exposed, faces and top", areaPerHa, orchard.Side},
 
 	{orchard.ClearWidthM, "clear_width_m", "Clear alley at the board", metres, orchard.Alley},
 	{orchard.NarrowestM, "narrowest_clear_width_m", "Narrowest clear alley", metres, orchard.Alley},
@@ -64,6 +74,7 @@ var quantities = []quantity{
 // profiles are the quantities that have a value at each of many places.
 var profiles = []quantity{
 	{orchard.WidthAtHeightM, "width_at_height_m", "Crown width at each height", metres, orchard.Side},
+	{orchard.WindowAtM, "window_at_m", "Openings of about 1 m, by height", metres, orchard.Side},
 	{orchard.ClearWidthAtM, "clear_width_at_m", "Clear alley at each distance", metres, orchard.Alley},
 }
 
@@ -88,6 +99,10 @@ func formOf(unit string) form {
 		return area
 	case "deg":
 		return degrees
+	case "m3/ha":
+		return volumePerHa
+	case "m2/ha":
+		return areaPerHa
 	}
 	return ratio
 }
