@@ -22,17 +22,7 @@ func (l Length) Plus(sdM float64) Length { return Length{l.M, math.Hypot(l.SDM, 
 // between-model variance. fn returns NaN where the length does not exist.
 func (b *BoardPose) Propagate(fn func(*BoardPose) float64) Length {
 	value := fn(b)
-	var grad [paramCount]float64
-	for i := range paramCount {
-		sd := math.Sqrt(b.Cov[i][i])
-		if sd == 0 {
-			continue
-		}
-		h := 0.1 * sd
-		var up, down [paramCount]float64
-		up[i], down[i] = h, -h
-		grad[i] = (fn(b.Moved(up)) - fn(b.Moved(down))) / (2 * h)
-	}
+	grad := b.gradient(fn)
 	var v float64
 	for i := range paramCount {
 		for j := range paramCount {
@@ -42,11 +32,6 @@ func (b *BoardPose) Propagate(fn func(*BoardPose) float64) Length {
 	if b.Camera.Spread != nil {
 		v += b.Camera.Spread.variance(b, fn)
 	}
-	if b.Alternate != nil {
-		d := fn(b.Alternate) - value
-		if w := b.AlternateWeight; !math.IsNaN(d) {
-			v += w * (1 - w) * d * d
-		}
-	}
+	v += b.mirrorVariance(fn)
 	return Length{value, math.Sqrt(math.Max(v, 0))}
 }

@@ -18,7 +18,21 @@ const Z95 = 1.959964
 type Estimate struct {
 	Value, Low95, High95 float64
 	Flags                []string // short sentences in a grower's words
+	// Parts are what the interval is made of, in the value's unit; nil where it was
+	// not split.
+	Parts []calibrate.Part
 }
+
+// The parts of a number's error beside the pose's (calibrate.PartCorners and on).
+const (
+	PartSegmentation = "segmentation" // what is leaf, floor, sky: edges and doubtful classes
+	PartDepth        = "depth"        // how far before or behind the measured plane the crown reaches
+	PartSampling     = "sampling"     // what was seen stands for what was not
+	PartLight        = "light"        // the levels of sun and shade
+	PartGround       = "ground"       // the board's foot over the ground at the tree
+	PartHidden       = "hidden"       // what stands before what is measured
+	PartLeafAngle    = "leaf angle"   // in bringing a share to another sun
+)
 
 // SD returns the standard deviation the interval stands for, normal theory.
 func (e Estimate) SD() float64 { return (e.High95 - e.Low95) / (2 * Z95) }
