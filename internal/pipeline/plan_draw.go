@@ -169,7 +169,10 @@ func (d *cutDrawing) scale() {
 		return
 	}
 	left, _ := d.widest()
-	x, top := left-scaleGapM, math.Ceil(d.height(d.z[len(d.z)-1]))
+	x, top := left-scaleGapM, math.Ceil(d.tree.Height().M)
+	if !(top > 0 && top < sideTopM) {
+		top = math.Ceil(d.height(d.z[len(d.z)-1]))
+	}
 	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: d.drawn(top)}, overlay.White, thinPx)
 	for z := 0.0; z <= top; z++ {
 		at := metrics.SidePoint{XM: x, ZM: d.drawn(z)}

@@ -13,7 +13,7 @@ func (s *sheet) overview() {
 	s.newPage()
 	s.y += headMM
 	s.fit(margin, s.y, headMM, textW, "B", "Prune plan: "+s.orchard.Name)
-	s.y += 1
+	s.y += 2.5
 	s.para(margin, textW, bodyMM, "", s.counts())
 	for _, n := range s.plan.Notes {
 		s.para(margin, textW, bodyMM, "", n)

@@ -77,7 +77,9 @@ func whyLines(t *plan.Tree) []string {
 	}
 	lines = append(lines, in,
 		fmt.Sprintf("or one clear window: %s of the sky (%s to %s)", percent(l.Window.Value), percent(l.Window.Low95), percent(l.Window.High95)))
-	if y := l.Seasons; y != nil {
+	if y := l.Seasons; y != nil && l.Bound {
+		lines = append(lines, fmt.Sprintf("years of even thinning: at least %s", y.Low95))
+	} else if y != nil {
 		lines = append(lines, fmt.Sprintf("years of even thinning: %s (%s to %s)", y.Median, y.Low95, y.High95))
 	}
 	return lines
