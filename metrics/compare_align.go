@@ -43,6 +43,9 @@ const (
 	fitShiftM   = 0.16
 	fitStretch  = 0.03
 	fitHalvings = 5
+	// No further from the boards' own placing than this: else a crown that lost its
+	// top is stretched over the place of the old one.
+	fitMostShiftM, fitMostStretch = 0.30, 0.05
 )
 
 // fitSides searches, from the boards' own placing, how the second plane lies on
@@ -83,9 +86,20 @@ func (f SideFit) neighbours(shiftM, stretch float64) []SideFit {
 		d.ShiftZM -= k * stretch * fitPivotM
 		e.Lean += k * stretch
 		e.ShiftXM -= k * stretch * fitPivotM
-		out = append(out, a, b, c, d, e)
+		for _, n := range [5]SideFit{a, b, c, d, e} {
+			if n.nearBoards() {
+				out = append(out, n)
+			}
+		}
 	}
 	return out
+}
+
+// nearBoards tells whether a fit keeps to the boards' placing, half way up.
+func (f SideFit) nearBoards() bool {
+	at := f.At(SidePoint{0, fitPivotM})
+	return math.Hypot(at.XM, at.ZM-fitPivotM) <= fitMostShiftM &&
+		math.Abs(f.StretchX-1) <= fitMostStretch && math.Abs(f.StretchZ-1) <= fitMostStretch && math.Abs(f.Lean) <= fitMostStretch
 }
 
 // fitGrid is the first plane's cells that can tell, and the second plane.

@@ -22,9 +22,11 @@ type Change struct {
 // Seen tells whether the interval of the difference leaves 0 out.
 func (c Change) Seen() bool { return c.Diff.Low95 > 0 || c.Diff.High95 < 0 }
 
-// NewChange takes the two values' errors as independent.
-func NewChange(before, after Estimate) Change {
-	return changeWith(before, after, math.Hypot(before.SD(), after.SD()))
+// NewChange is the change between two values whose errors correlate by shared, 0
+// (independent) to 1 (one error in both).
+func NewChange(before, after Estimate, shared float64) Change {
+	b, a := before.SD(), after.SD()
+	return changeWith(before, after, math.Sqrt(math.Max(0, b*b+a*a-2*shared*a*b)))
 }
 
 func changeWith(before, after Estimate, sd float64) Change {
@@ -55,28 +57,37 @@ func SpotSD(p, areaM2 float64) float64 {
 }
 
 // FloorChange is the change of the sunlit share at ReferenceZenithDeg, and what
-// it says of leaf removed; comparable is an *Unusable where the light differed
-// too much to tell.
+// it says of leaf removed.
 type FloorChange struct {
 	Share       Change
 	LeafRemoved Estimate
 	// LeafKnown is false where the floor is too dark or too open for the share of
-	// leaf to be read from it.
+	// leaf to be read from it, or the sun stood elsewhere.
 	LeafKnown bool
+	// SunMoved is set where the sun's heights lie so far apart that what it does to
+	// all floors alike may be taken for a change, unless untouched trees tell.
+	SunMoved bool
 }
 
 const (
-	// lightMostDeg: past this difference of the sun's height the flecks come
+	// sunAlikeDeg: within it the sun's height moves a floor's share by less than
+	// its other errors (trade notes 3.4). lightMostDeg: past it the flecks come
 	// through other parts of the canopy, and neighbours, and no normalising helps.
-	lightMostDeg = 25.0
+	sunAlikeDeg, lightMostDeg = 5.0, 15.0
+	// lightSDPerDeg widens a change for each degree over sunAlikeDeg: a lower sun
+	// comes in under the crown's side, which the gap fraction's law knows nothing
+	// of. Set on the demo orchard's trees that were not pruned (13 degrees apart).
+	lightSDPerDeg = 0.015
 	// Floors darker or more open than these have no logarithm worth having.
 	leafFloorLeast, leafFloorMost = 0.015, 0.60
 )
 
 // CompareFloors compares a tree's floor at two visits on normalised values. The
-// interval speaks of the tree: the chance of the spot is in it.
+// interval speaks of the tree: the chance of the spot is in it. An *Unusable says
+// that the light differed too much.
 func CompareFloors(before, after FloorVisit) (FloorChange, error) {
-	if d := math.Abs(before.ZenithDeg - after.ZenithDeg); d > lightMostDeg {
+	d := math.Abs(before.ZenithDeg - after.ZenithDeg)
+	if d > lightMostDeg {
 		return FloorChange{}, &Unusable{
 			Reason: fmt.Sprintf("the sun stood %.0f degrees higher in one floor photo than in the other, %.0f allowed", d, lightMostDeg),
 			Mend:   "take the second photo at the first one's time of day",
@@ -85,8 +96,11 @@ func CompareFloors(before, after FloorVisit) (FloorChange, error) {
 	b := NormaliseSunlitEstimate(before.Share, before.ZenithDeg, ReferenceZenithDeg)
 	a := NormaliseSunlitEstimate(after.Share, after.ZenithDeg, ReferenceZenithDeg)
 	chance := math.Sqrt(1-sameSpot) * math.Hypot(SpotSD(b.Value, before.AreaM2), SpotSD(a.Value, after.AreaM2))
-	c := FloorChange{Share: changeWith(b, a, math.Hypot(math.Hypot(b.SD(), a.SD()), chance))}
-	c.LeafRemoved, c.LeafKnown = leafByFloor(c.Share)
+	c := FloorChange{Share: changeWith(b, a, rss(b.SD(), a.SD(), chance, lightSDPerDeg*math.Max(0, d-sunAlikeDeg)))}
+	c.SunMoved = d > sunAlikeDeg
+	if !c.SunMoved { // the logarithms' ratio holds for one height of the sun
+		c.LeafRemoved, c.LeafKnown = leafByFloor(c.Share)
+	}
 	return c, nil
 }
 

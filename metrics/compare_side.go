@@ -52,11 +52,18 @@ const (
 	oneSideSD = 0.045
 )
 
-// CompareSides compares a tree's two side photos. The first photo's outline is
+// CompareSides compares a tree's two side photos, laid on each other by fit, or
+// where that is nil by what both show of the crowns. The first photo's outline is
 // the frame for both, so that leaf taken with its piece of outline (a top, a
 // shoulder) counts as the rest. An *Unusable says why they do not compare.
-func CompareSides(before, after *SideTree) (*SideChange, error) {
-	c := &SideChange{Fit: fitSides(before.Plane, after.Plane)}
+func CompareSides(before, after *SideTree, fit *SideFit) (*SideChange, error) {
+	c := &SideChange{}
+	if fit != nil {
+		c.Fit = *fit
+		c.Fit.Agreement = newFitGrid(before.Plane, after.Plane).agreement(c.Fit)
+	} else {
+		c.Fit = fitSides(before.Plane, after.Plane)
+	}
 	if c.Fit.Agreement < agreeLeast {
 		return c, &Unusable{
 			Reason: fmt.Sprintf("the two side photos agree in only %.0f %% of the leaves beyond chance, %.0f %% needed", 100*c.Fit.Agreement, 100*agreeLeast),
@@ -174,8 +181,18 @@ func (o *sideOverlay) leafRemoved() Estimate {
 	for _, v := range left {
 		spread += (v - mean) * (v - mean)
 	}
-	sd := math.Hypot(math.Sqrt(spread*(n-1)/n), oneSideSD)
+	sd := math.Hypot(math.Sqrt(spread*(n-1)/n), oneSideSD/(1-hiddenShare(ws)))
 	return Estimate{Value: r, Low95: r - Z95*sd, High95: r + Z95*sd}
+}
+
+// hiddenShare is the share of the outline's gaps that leaves of the rows behind
+// fill, and that tell nothing.
+func hiddenShare(ws []window) float64 {
+	var behind, cells float64
+	for _, w := range ws {
+		behind, cells = behind+w.behind, cells+w.cells
+	}
+	return behind / math.Max(cells, 1)
 }
 
 // removedOf is the removed share with one square left out; -1 leaves out none.
@@ -193,55 +210,71 @@ func removedOf(ws []window, out int) float64 {
 	return 1 - after/before
 }
 
-// outlineEdgeM is how far the outline itself is uncertain all round, after the
-// planes are laid on each other: half a leaf.
-const outlineEdgeM = 0.04
+const (
+	// outlineEdgeM is how far the outline itself is uncertain all round, after the
+	// planes are laid on each other: half a leaf.
+	outlineEdgeM = 0.04
+	// outlineRelSD: the closing of the outline bridges what was cut by up to its own
+	// half metre.
+	outlineRelSD = 0.15
+)
 
-// outlineRelSD: the closing of the outline bridges what was cut by up to its own
-// half metre.
-const outlineRelSD = 0.15
-
-// outlineRemoved is the share of the first outline outside the second, less what
-// the second has outside the first: a step to the side turns the crown and moves
-// both alike, a prune only takes. What was gained measures that doubt.
+// outlineRemoved is the share of the first outline that no leaf of the second
+// photo covers, less the share of the second's that none of the first covers: a
+// step to the side turns the crown and moves both alike, a prune only takes. Any
+// leaf covers, so that a seam to the neighbour drawn otherwise counts for nothing.
 func (o *sideOverlay) outlineRemoved() Estimate {
-	p := o.before.Plane
-	var all, gone, rim float64
-	for at := range o.before.outline.in {
-		if !o.both(at) {
-			continue
-		}
-		all++
-		if !o.after.holds(o.fit.At(p.centre(at))) {
-			gone++
-		}
-		if o.before.onRim(at) {
-			rim++
-		}
-	}
-	gained := o.gained()
-	v := (gone - gained) / all
-	sd := math.Hypot(rim/all*outlineEdgeM/p.CellM/2, math.Hypot(gained/all, outlineRelSD*v))
+	back := newOverlay(o.after, o.before, o.fit.inverse())
+	gone, gained := o.uncovered(), back.uncovered()
+	v := gone - gained
+	sd := math.Hypot(o.rimShare()*outlineEdgeM/o.before.Plane.CellM/2, math.Hypot(gained, outlineRelSD*v))
 	return Estimate{Value: v, Low95: v - Z95*sd, High95: math.Min(1, v+Z95*sd)}
 }
 
-// gained counts the cells beside the first outline that the second one holds.
-func (o *sideOverlay) gained() float64 {
-	p := o.before.Plane
-	var n float64
-	for at, in := range o.before.outline.in {
-		if !in && p.Kind[at] != SideUnseen && o.after.holds(o.fit.At(p.centre(at))) {
-			n++
-		}
+// inverse maps the second plane into the first; a lean of a few percent is taken
+// back to the first order.
+func (f SideFit) inverse() SideFit {
+	lean := f.Lean / f.StretchZ
+	return SideFit{
+		StretchX: 1 / f.StretchX, StretchZ: 1 / f.StretchZ, Lean: -lean / f.StretchX,
+		ShiftXM: (lean*f.ShiftZM - f.ShiftXM) / f.StretchX, ShiftZM: -f.ShiftZM / f.StretchZ,
 	}
-	return n
 }
 
-// holds tells whether the outline covers a point.
-func (t *SideTree) holds(q SidePoint) bool {
-	p := t.Plane
-	i, j := int(math.Floor((q.XM-p.LeftM)/p.CellM)), int(math.Floor(q.ZM/p.CellM))
-	return i >= 0 && j >= 0 && i < p.W && j < p.H && t.outline.in[j*p.W+i]
+// uncovered is the share of the first outline over which the second photo's
+// leaves, closed as the outline is, do not reach.
+func (o *sideOverlay) uncovered() float64 {
+	p := o.before.Plane
+	leaf := newCellSet(p.W, p.H)
+	for at, k := range o.second {
+		leaf.in[at] = k == SideFoliage
+	}
+	r := closeDiscM / 2 / p.CellM
+	cover := leaf.dilated(r).eroded(r).filled()
+	var all, gone float64
+	for at := range o.before.outline.in {
+		if o.both(at) {
+			all++
+			if !cover.in[at] {
+				gone++
+			}
+		}
+	}
+	return gone / math.Max(all, 1)
+}
+
+// rimShare is the share of the outline's cells that touch what is outside.
+func (o *sideOverlay) rimShare() float64 {
+	var all, rim float64
+	for at, in := range o.before.outline.in {
+		if in {
+			all++
+			if o.before.onRim(at) {
+				rim++
+			}
+		}
+	}
+	return rim / math.Max(all, 1)
 }
 
 // onRim tells whether a cell of the outline touches what is outside.

@@ -48,3 +48,8 @@ func (l *SideLook) DistanceM() float64 {
 	_, _, d := l.scene.camera()
 	return d
 }
+
+// EnvFor is what is known of a photo of an orchard's tree before it is opened.
+func EnvFor(o *orchard.Orchard, tree *orchard.TreeID) Env {
+	return Env{Set: settingsFor(o, tree), Place: &Place{LatDeg: o.Place.LatDeg, LonDeg: o.Place.LonDeg}, Zone: o.Place.Zone, NumbersOnly: true}
+}

@@ -1,0 +1,261 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+
+	"rowlight/internal/orchard"
+	"rowlight/metrics"
+)
+
+// lengths are the quantities compared as they stand, from either visit's trees.
+var lengths = []orchard.Quantity{orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM, orchard.DensityFraction}
+
+// judge fills in a tree's verdict.
+func (r *run) judge(t *tree) {
+	out := &t.out
+	switch {
+	case t.felledWhy != "":
+		out.Verdict, out.Say = Felled, "felled: "+t.felledWhy+", photographed at "+r.opt.Before.Visit
+		return
+	case t.before == nil:
+		out.Verdict, out.Say = Missing, "no photo at "+r.opt.Before.Visit
+		return
+	case t.after == nil:
+		out.Verdict, out.Say = Missing, "no photo at "+r.opt.After.Visit
+		return
+	}
+	r.floor(t)
+	r.side(t)
+	r.lengths(t)
+	r.leaf(t)
+	r.limits(t)
+	r.verdict(t)
+}
+
+func value(e metrics.Estimate) *Value { return &Value{e.Value, e.Low95, e.High95} }
+
+func estimate(m *orchard.Measurement) (metrics.Estimate, bool) {
+	if m == nil || m.Value == nil || m.Low95 == nil || m.High95 == nil {
+		return metrics.Estimate{}, false
+	}
+	return metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}, true
+}
+
+func changeOf(q orchard.Quantity, unit string, c metrics.Change) Change {
+	return Change{Quantity: q, Unit: unit, Before: *value(c.Before), After: *value(c.After), Diff: *value(c.Diff), Smallest: c.Smallest, Seen: c.Seen()}
+}
+
+// floor compares the floor's light.
+func (r *run) floor(t *tree) {
+	b, whyB := floorVisit(t.before)
+	a, whyA := floorVisit(t.after)
+	switch {
+	case whyB:
+		t.out.Why = append(t.out.Why, whyNone(r.opt.Before, t.out.ID, orchard.Floor))
+		return
+	case whyA:
+		t.out.Why = append(t.out.Why, whyNone(r.opt.After, t.out.ID, orchard.Floor))
+		return
+	}
+	c, err := metrics.CompareFloors(b, a)
+	if err != nil {
+		t.out.Why = append(t.out.Why, unusableWords(err))
+		return
+	}
+	t.out.Changes = append(t.out.Changes, changeOf(orchard.SunlitFractionRef, "1", c.Share))
+	t.sunMoved = c.SunMoved
+	if c.LeafKnown {
+		t.out.LeafByFloor = value(c.LeafRemoved)
+	}
+}
+
+// floorVisit is a tree's floor at a visit; none is true where it was not
+// measured.
+func floorVisit(t *orchard.TreeResult) (f metrics.FloorVisit, none bool) {
+	share, ok := estimate(t.Find(orchard.SunlitFraction))
+	sun, okSun := estimate(t.Find(orchard.SunElevationDeg))
+	if !ok || !okSun {
+		return f, true
+	}
+	f = metrics.FloorVisit{Share: share, ZenithDeg: 90 - sun.Value}
+	if area, ok := estimate(t.Find(orchard.FloorAreaM2)); ok {
+		f.AreaM2 = area.Value
+		if m := t.Find(orchard.FloorAreaM2); len(m.Photos) > 1 {
+			f.AreaM2 *= float64(len(m.Photos)) // the mean of several photos' areas
+		}
+	}
+	return f, false
+}
+
+// side takes over what the two side photos say.
+func (r *run) side(t *tree) {
+	p := t.side
+	if p == nil {
+		return
+	}
+	t.out.Check = p.check()
+	if p.why != "" {
+		t.out.Why = append(t.out.Why, p.why)
+		return
+	}
+	if why := r.behind(t); why != "" {
+		t.out.Why = append(t.out.Why, why)
+		return
+	}
+	t.out.LeafBySide = value(p.change.LeafRemoved)
+	t.out.OutlineRemoved = value(p.change.OutlineRemoved)
+	if p.change.BaredM2 > 0 {
+		t.out.Bared = &Bared{AreaM2: p.change.BaredM2, SunlitFraction: p.sunlit}
+		seen := p.change.LeafRemoved.Low95 > 0 || p.change.OutlineRemoved.Low95 > 0
+		t.out.Bared.Paint = seen && p.change.BaredM2 >= paintLeastM2 && p.sunlit != nil && *p.sunlit >= paintLeastShare
+	}
+}
+
+const (
+	// paintLeastM2 of bared wood, seen from one side, is a limb of 10 cm over half
+	// a metre; less cannot be told from leaves that moved.
+	paintLeastM2 = 0.05
+	// paintLeastShare of it in the sun asks for paint: bared wood burns within days
+	// of a hot sun (common practice), and the sun wanders.
+	paintLeastShare = 0.10
+)
+
+// sharedBySpots is how alike the errors of two side photos are that were laid on
+// each other by their own leaves: the crown's depth, the larger part of them, is
+// one, the boards' errors are taken out; the top leaf is each photo's own. Ours.
+const sharedBySpots = 0.75
+
+// lengths compares what is compared as it stands. A tree whose photos are
+// another's is not.
+func (r *run) lengths(t *tree) {
+	for _, q := range lengths {
+		fromSide := q != orchard.ClearWidthM
+		if fromSide && t.out.SwappedWith != nil {
+			continue
+		}
+		mb, ma := t.before.Find(q), t.after.Find(q)
+		b, okB := estimate(mb)
+		a, okA := estimate(ma)
+		if !okB || !okA {
+			continue
+		}
+		shared := 0.0
+		if fromSide && t.side != nil && t.side.bySpots && t.side.why == "" {
+			shared = sharedBySpots
+		}
+		t.out.Changes = append(t.out.Changes, changeOf(q, mb.Unit, metrics.NewChange(b, a, shared)))
+	}
+}
+
+// leaf brings floor and side together.
+func (r *run) leaf(t *tree) {
+	var es []metrics.Estimate
+	for _, v := range []*Value{t.out.LeafBySide, t.out.LeafByFloor} {
+		if v != nil {
+			es = append(es, metrics.Estimate{Value: v.Value, Low95: v.Low95, High95: v.High95})
+		}
+	}
+	e, ok := metrics.LeafRemoved(es...)
+	switch {
+	case !ok:
+	case e.High95-e.Low95 > leafWidest:
+		t.out.Why = append(t.out.Why, fmt.Sprintf("the leaf removed could be anything from %.0f to %.0f %%: take a side photo at both visits, and more floor photos", 100*e.Low95, 100*e.High95))
+	default:
+		t.out.LeafRemoved = value(e)
+	}
+}
+
+// leafWidest: an interval wider than this for the share of leaf removed tells
+// nothing apart, and is not told.
+const leafWidest = 0.8
+
+// limits holds the removed share against the year's limits, the floor against its
+// target, and what was done against the plan.
+func (r *run) limits(t *tree) {
+	l := r.opt.Orchard.Crop.Targets
+	if v := t.out.LeafRemoved; v != nil {
+		t.out.Yearly = against(*v, l.YearlyRemovalLow, l.YearlyRemovalHigh)
+	}
+	if c := t.out.find(orchard.SunlitFractionRef); c != nil {
+		t.out.Target = against(c.After, l.FloorSunlitFraction, math.Inf(1))
+		if t.out.Target == Within {
+			t.out.Target = Over // over the target is reached
+		}
+	}
+	if p := t.planned; p != nil {
+		t.out.Plan = &Planned{Low: p.ThisYear.Low, High: p.ThisYear.High, Say: p.ThisYear.Say, Done: Open}
+		if v := t.out.LeafRemoved; v != nil {
+			t.out.Plan.Done = against(*v, p.ThisYear.Low, p.ThisYear.High)
+		}
+	}
+}
+
+// against places a number between two limits; Open where its interval holds one
+// of them.
+func against(v Value, low, high float64) Outside {
+	switch {
+	case v.High95 < low:
+		return Under
+	case v.Low95 > high:
+		return Over
+	case v.Low95 >= low && v.High95 <= high:
+		return Within
+	}
+	return Open
+}
+
+// verdict says what became of the tree.
+func (r *run) verdict(t *tree) {
+	out := &t.out
+	taken := out.LeafRemoved != nil && out.LeafRemoved.Low95 > 0 || out.OutlineRemoved != nil && out.OutlineRemoved.Low95 > 0
+	h := out.find(orchard.HeightM)
+	lower := h != nil && h.Seen && h.Diff.Value < 0
+	switch {
+	case noCrown(r.opt.After, out.ID) && out.LeafBySide == nil:
+		out.Verdict = Felled
+		out.Say = fmt.Sprintf("felled or bare: no crown at the board in the side photo of %s", r.opt.After.Visit)
+	case t.control && (taken || lower):
+		out.Verdict, out.Say = Untouched, "named as untouched, but it seems to have been cut: "+cutWords(out)
+	case t.control:
+		out.Verdict, out.Say = Untouched, "untouched, the measure for the others"
+	case taken || lower:
+		out.Verdict, out.Say = Cut, cutWords(out)
+	case out.LeafRemoved != nil && out.LeafRemoved.High95 < 0:
+		out.Verdict, out.Say = Grown, fmt.Sprintf("filled up: %.0f %% more leaf than before", -100*out.LeafRemoved.Value)
+	case out.LeafRemoved != nil:
+		out.Verdict = NoChange
+		out.Say = fmt.Sprintf("no change that could be told from chance; a cut of %.0f %% of the leaf would have been seen", 100*smallestLeaf(*out.LeafRemoved))
+	default:
+		out.Verdict, out.Say = NoVerdict, "no verdict"
+	}
+}
+
+// smallestLeaf is the least removed share that would have been seen: 2.8 standard
+// errors (80 % power at 5 %).
+func smallestLeaf(v Value) float64 { return 2.8 * (v.High95 - v.Low95) / (2 * metrics.Z95) }
+
+// cutWords says how much was cut.
+func cutWords(out *TreeChange) string {
+	switch v := out.LeafRemoved; {
+	case v != nil && v.Low95 > 0:
+		return fmt.Sprintf("cut: %.0f %% of the leaf removed (%.0f to %.0f)", 100*v.Value, 100*math.Max(0, v.Low95), 100*v.High95)
+	case out.OutlineRemoved != nil && out.OutlineRemoved.Low95 > 0:
+		o := out.OutlineRemoved
+		return fmt.Sprintf("cut: %.0f %% of the outline removed (%.0f to %.0f); how much leaf that was is not sure", 100*o.Value, 100*o.Low95, 100*o.High95)
+	}
+	h := out.find(orchard.HeightM)
+	return fmt.Sprintf("cut: %.1f m lower (%.1f to %.1f)", -h.Diff.Value, -h.Diff.High95, -h.Diff.Low95)
+}
+
+// noCrown tells whether a visit's side photo of a tree was refused for want of a
+// crown, as a felled tree's is.
+func noCrown(v *orchard.VisitResult, id orchard.TreeID) bool {
+	for i := range v.Photos {
+		p := &v.Photos[i]
+		if p.Tree != nil && *p.Tree == id && p.Kind == orchard.Side && p.Status == orchard.Refused && p.Reason == metrics.NoCrownReason {
+			return true
+		}
+	}
+	return false
+}
