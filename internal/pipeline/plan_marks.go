@@ -33,7 +33,7 @@ func (d *cutDrawing) mark(m CutMark) {
 			words = "%d, %.1f m" // a second beside it has little room
 		}
 	case metrics.CutAlley:
-		d.text(d.faceFoot(), fmt.Sprintf("%d alley side: this face back by %.1f m", m.Number, m.SizeM))
+		d.text(d.faceFoot(), fmt.Sprintf("%d alley face: back by %.1f m", m.Number, m.SizeM))
 	}
 }
 

@@ -254,6 +254,27 @@ func TestSkyStandsInForTheFloor(t *testing.T) {
 	}
 }
 
+// The narrow alley's side is that of the photo its width is from.
+func TestNarrowAlleyHasItsSide(t *testing.T) {
+	o := testOrchard(t, "")
+	r := result("b1", 1, 1, 1, .05, 4)
+	r.Measurements = append(r.Measurements, measured(orchard.ClearWidthM, 1.5, .2), measured(orchard.DarkCoreFraction, .4, .1))
+	r.Measurements[len(r.Measurements)-2].Photos = []string{"photos/x/alley-left.jpg"}
+	v := visit(o, "2026-08-20", r)
+	v.Photos = []orchard.Record{{Path: "photos/x/alley-left.jpg", AlleySide: "left"}}
+	tree := build(t, Input{Orchard: o, Visit: v}).Trees[0]
+	said := ""
+	for _, p := range tree.Places {
+		said += p.Say
+	}
+	if !strings.Contains(said, "left of the row as you walk from its tree 1: back by about 0.5 m") {
+		t.Errorf("places say %q", said)
+	}
+	if tree.DarkCore == nil || tree.DarkCore.Value != .4 {
+		t.Errorf("dark core %+v", tree.DarkCore)
+	}
+}
+
 func TestOneBrightHoleIsTold(t *testing.T) {
 	o := testOrchard(t, "")
 	r := result("b1", 1, 1, 1, .25, 4)

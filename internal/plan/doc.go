@@ -43,6 +43,7 @@
 //	  paths                              even thinning at both ends of regrowth: list of
 //	                                     {"regrowth", "reached", "years"}, a year
 //	                                     {"before", "cut", "after"}: sunlit, leaf, sunlit
+//	dark_core_fraction                   of the crown's volume deeper than 1 m
 //	this_year      {"low", "high", "say"}: share of the leaf to take this year;
 //	               expect_sunlit_fraction_zenith20 {"low", "high"}: the floor after it
 //	places         where: {"kind", "low_m", "high_m", "size_m", "outline_fraction",

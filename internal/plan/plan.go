@@ -71,6 +71,7 @@ type Tree struct {
 	RankHigh int            `json:"rank_high"`
 	Score    float64        `json:"score"`
 	Light    *Light         `json:"light,omitempty"`
+	DarkCore *Share         `json:"dark_core_fraction,omitempty"`
 	ThisYear ThisYear       `json:"this_year"`
 	Places   []Place        `json:"places"`
 	Options  []Choice       `json:"options"`
@@ -80,8 +81,9 @@ type Tree struct {
 	Photo    string         `json:"photo,omitempty"`
 	Picture  string         `json:"picture,omitempty"`
 
-	due    bool // a main cut
-	staged bool // the top comes down over more than one year
+	due    bool   // a main cut
+	staged bool   // the top comes down over more than one year
+	alley  string // "left", "right", "" where nothing says which is the narrow one
 	places []metrics.CutPlace
 }
 

@@ -18,7 +18,11 @@ const windowM = 1.0
 func (b *builder) tree(r *orchard.TreeResult) Tree {
 	p := r.Priority
 	t := Tree{ID: r.ID, Rank: p.Rank, RankLow: p.RankLow, RankHigh: p.RankHigh, Score: p.Score, Photo: sidePhoto(r)}
-	t.Light = b.light(r)
+	t.Light, t.alley = b.light(r), b.alleySide(r)
+	if core := estimate(r.Find(orchard.DarkCoreFraction)); core != nil {
+		share := shareOf(*core)
+		t.DarkCore = &share
+	}
 	form := formOf(r)
 	t.places = metrics.WhereToCut(form, metrics.CutLimits{
 		HeightM: b.heightLimit(r.ID), ClearAlleyM: b.targets().ClearAlleyM, SkirtM: b.in.Orchard.Plan.SkirtM,
@@ -101,6 +105,21 @@ func pathOf(p0, target, limit, g float64) Path {
 		p.Years = append(p.Years, Year(y))
 	}
 	return p
+}
+
+// alleySide is the side of the row whose alley the tree is held against, by the photo
+// its width is from.
+func (b *builder) alleySide(r *orchard.TreeResult) string {
+	m := r.Find(orchard.ClearWidthM)
+	if m == nil || len(m.Photos) == 0 {
+		return ""
+	}
+	for i := range b.in.Visit.Photos {
+		if p := &b.in.Visit.Photos[i]; p.Path == m.Photos[0] {
+			return p.AlleySide
+		}
+	}
+	return ""
 }
 
 func sidePhoto(r *orchard.TreeResult) string {

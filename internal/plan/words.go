@@ -38,7 +38,7 @@ func (b *builder) sayPlace(t *Tree, p metrics.CutPlace) string {
 	case metrics.CutShoulder:
 		return fmt.Sprintf("Shoulders: from %.1f to %.1f m they hang out %.1f m a side over the lower third; take them back inside it.", p.LowM, p.HighM, p.SizeM)
 	case metrics.CutAlley:
-		s := fmt.Sprintf("Alley side: back by about %.1f m, the row across likewise, for %.1f m clear; narrower above than below.", p.SizeM, b.targets().ClearAlleyM)
+		s := fmt.Sprintf("Alley side, %s: back by about %.1f m, the row across likewise, for %.1f m clear; narrower above than below.", alleyWords(t.alley), p.SizeM, b.targets().ClearAlleyM)
 		if p.HighM > p.LowM {
 			s += fmt.Sprintf(" From %.1f m up.", p.LowM)
 		}
@@ -47,6 +47,14 @@ func (b *builder) sayPlace(t *Tree, p metrics.CutPlace) string {
 		return fmt.Sprintf("Window: about %.0f m across, between %.1f and %.1f m, where the crown is fullest; right through, so that the sun reaches the limbs inside.", p.SizeM, p.LowM, p.HighM)
 	}
 	return fmt.Sprintf("Skirt: lift it from %.1f to %.1f m.", p.LowM, p.HighM)
+}
+
+// alleyWords says which of the tree's two alleys is meant.
+func alleyWords(side string) string {
+	if side == "" {
+		return "where the alley is narrow"
+	}
+	return side + " of the row as you walk from its tree 1"
 }
 
 // round2 keeps centimetres.

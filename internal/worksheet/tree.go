@@ -52,6 +52,9 @@ func (s *sheet) numbers(t *plan.Tree, x, widthMM float64) {
 	for _, line := range whyLines(t) {
 		s.item(x, widthMM, bodyMM, line)
 	}
+	if c := t.DarkCore; c != nil {
+		s.item(x, widthMM, bodyMM, fmt.Sprintf("dark inside, deeper than 1 m: %s of the crown (%s to %s)", percent(c.Value), percent(c.Low95), percent(c.High95)))
+	}
 	if t.Hours != nil {
 		s.y += 1.5
 		s.para(x, widthMM, bodyMM, "B", fmt.Sprintf("Time: %.1f hours", *t.Hours))
