@@ -1,6 +1,10 @@
 package metrics
 
-import "math"
+import (
+	"math"
+
+	"rowlight/calibrate"
+)
 
 // AlleyWidth is the clear width at a distance ahead of the camera.
 type AlleyWidth struct {
@@ -47,6 +51,7 @@ func (a *Alley) Narrowest() (width, aheadM Estimate) {
 	m := least - expectedLeast*scatter
 	sd := math.Hypot(best.SD(), leastSpread*scatter)
 	width = Estimate{Value: math.Max(0, m), Low95: math.Max(0, m-Z95*sd), High95: m + Z95*sd}
+	width.Parts = calibrate.Joined(best.Parts, []calibrate.Part{{Name: PartSampling, SD: leastSpread * scatter}})
 	return width, a.narrowPlace(at, least)
 }
 

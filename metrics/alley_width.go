@@ -1,6 +1,10 @@
 package metrics
 
-import "math"
+import (
+	"math"
+
+	"rowlight/calibrate"
+)
 
 const (
 	// treeOffSDM is how far a tree's wall stands off the row's mean line: uneven
@@ -169,5 +173,10 @@ func (a *Alley) clear(aheadM, sliceM float64) Estimate {
 	_, r := a.rows[1].lineAt(aheadM, a.SpacingM)
 	form := 2 * modelDepthRelSD * a.crown.halfDepthM
 	sd := math.Sqrt(a.widthSDM*a.widthSDM + l*l + r*r + 2*faceLocalSDM*faceLocalSDM + form*form)
-	return Estimate{Value: math.Max(m, 0), Low95: math.Max(0, m-Z95*sd), High95: math.Max(0, m+Z95*sd)}
+	return Estimate{
+		Value: math.Max(m, 0), Low95: math.Max(0, m-Z95*sd), High95: math.Max(0, m+Z95*sd),
+		Parts: calibrate.Joined([]calibrate.Part{
+			{Name: PartDepth, SD: math.Hypot(a.widthSDM, form)}, {Name: PartSampling, SD: math.Hypot(math.Hypot(l, r), math.Sqrt2*faceLocalSDM)},
+		}),
+	}
 }

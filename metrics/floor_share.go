@@ -3,6 +3,8 @@ package metrics
 import (
 	"fmt"
 	"math"
+
+	"rowlight/calibrate"
 )
 
 // The standard error of a sunlit share, put together in quadrature. The weights
@@ -55,6 +57,11 @@ func FloorShare(s FloorShares, l FloorLight) Estimate {
 		math.Hypot(opinionWeight*(u-s.Binary), leftOutWeight*leftOut*u*(1-u)),
 	)
 	e := FromShare(u, se, shareFloor)
+	e.Parts = calibrate.Joined([]calibrate.Part{
+		{Name: PartLight, SD: math.Hypot(shareLeastSE, levelRelSE*u)},
+		{Name: PartSegmentation, SD: opinionWeight * math.Abs(u-s.Binary)},
+		{Name: PartHidden, SD: leftOutWeight * leftOut * u * (1 - u)},
+	})
 	e.Flags = floorFlags(s, l, leftOut)
 	return e
 }

@@ -1,6 +1,10 @@
 package metrics
 
-import "math"
+import (
+	"math"
+
+	"rowlight/calibrate"
+)
 
 // SidePoint is a place on the row's plane, metres: along the row from the
 // board's centre, above the ground.
@@ -12,6 +16,8 @@ type SidePoint struct{ XM, ZM float64 }
 // them. A height hangs on one point, a width on two.
 type SideLength struct {
 	M, SDM float64
+	// Parts are what SDM is made of, the pose's share not in it.
+	Parts  []calibrate.Part
 	Points []SidePoint
 	// AtLeast is set where the frame cuts the tree off: M is then what is seen,
 	// and BeyondM the most that may be missing.
@@ -37,6 +43,8 @@ const (
 	widthStepM          = 0.5
 	// edgeSDM: a canopy's edge is fuzzy by about a leaf's half length.
 	edgeSDM = 0.05
+	// baseEdgeSDM: single low leaves make the base.
+	baseEdgeSDM = 0.08
 	// standSDM: the board's foot over the ground at the trunk; uneven ground and
 	// a stake pushed by hand (common practice).
 	standSDM = 0.04
@@ -48,6 +56,7 @@ const (
 func (t *SideTree) Height() SideLength {
 	z, at, depthSD := t.top()
 	l := SideLength{M: z, SDM: rss(depthSD, edgeSDM, standSDM), Points: []SidePoint{at}}
+	l.Parts = sideParts(depthSD, edgeSDM, standSDM)
 	l.AtLeast = t.CutTop
 	if t.CutTop { // a top that is cut off is hardly taller than it is broad there
 		l.BeyondM = t.cutChordM
@@ -100,8 +109,11 @@ func (t *SideTree) Base() SideLength {
 	k := (p.DistanceM - depth) / p.DistanceM
 	h := p.CameraHeightM
 	m := h + (z-h)*k
-	sd := rss(math.Abs(m-z), edgeSDM, standSDM, 0.08)
-	return SideLength{M: math.Max(m, 0), SDM: sd, Points: []SidePoint{{t.TrunkM, z}}}
+	edge := rss(edgeSDM, baseEdgeSDM)
+	return SideLength{
+		M: math.Max(m, 0), SDM: rss(m-z, edge, standSDM), Parts: sideParts(m-z, edge, standSDM),
+		Points: []SidePoint{{t.TrunkM, z}},
+	}
 }
 
 // Width is the crown's widest extent along the row.
@@ -112,8 +124,7 @@ func (t *SideTree) Width() SideLength {
 		return SideLength{Reason: "no crown found"}
 	}
 	w := t.widthOf(a, b)
-	w.SDM = rss(w.SDM, t.widerBy(w.M))
-	return w
+	return w.doubted(t.widerBy(w.M))
 }
 
 // widerBy is how much wider, one standard deviation, the crown may be where its
@@ -140,6 +151,7 @@ func (t *SideTree) widthOf(a, b float64) SideLength {
 	r := silhouetteRadius((b-a)/2, p.DistanceM)
 	l := SideLength{
 		M: 2 * r, SDM: rss(math.Sqrt2*edgeSDM, widthShapeRelSD*2*r),
+		Parts:   sideParts(widthShapeRelSD*2*r, math.Sqrt2*edgeSDM, 0),
 		Points:  []SidePoint{{mid - r, p.CameraHeightM}, {mid + r, p.CameraHeightM}},
 		AtLeast: t.CutLeft || t.CutRight,
 	}
@@ -195,9 +207,9 @@ func (t *SideTree) widthAt(zM float64) (SideWidth, bool) {
 		}
 		course = math.Max(course, math.Abs((r-l)-(b-a)))
 	}
-	w.SDM = rss(w.SDM, course/2)
+	w.SDM, w.Parts = rss(w.SDM, course/2), calibrate.Joined(w.Parts, sideParts(course/2, 0, 0))
 	if t.Zone {
-		w.SDM = rss(w.SDM, t.doubtM[t.Plane.Row(zM)])
+		w.SideLength = w.doubted(t.doubtM[t.Plane.Row(zM)])
 	}
 	return w, true
 }
@@ -205,6 +217,18 @@ func (t *SideTree) widthAt(zM float64) (SideWidth, bool) {
 // courseM is how far off a width's height may be: the depth of a leaf in the
 // crown shifts it as drawn by about that near the top.
 const courseM = 0.25
+
+// doubted adds the doubt of what was drawn behind the next row.
+func (l SideLength) doubted(sdM float64) SideLength {
+	l.SDM = rss(l.SDM, sdM)
+	l.Parts = calibrate.Joined(l.Parts, []calibrate.Part{{Name: PartHidden, SD: sdM}})
+	return l
+}
+
+// sideParts names the errors of a length; those that are nothing are left out.
+func sideParts(depthM, edgeM, groundM float64) []calibrate.Part {
+	return calibrate.Joined([]calibrate.Part{{Name: PartDepth, SD: math.Abs(depthM)}, {Name: PartSegmentation, SD: edgeM}, {Name: PartGround, SD: groundM}})
+}
 
 func rss(v ...float64) float64 {
 	var s float64

@@ -159,6 +159,6 @@ func disagreement(boards, walls metrics.Estimate) []string {
 func (r *alleyResult) add(q orchard.Quantity, atM *float64, e metrics.Estimate, method string) {
 	v, lo, hi := e.Value*r.scale, e.Low95*r.scale, e.High95*r.scale
 	r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
-		Quantity: q, Unit: "m", Value: &v, Low95: &lo, High95: &hi, AtM: atM, Method: method, Flags: e.Flags,
+		Quantity: q, Unit: "m", Value: &v, Low95: &lo, High95: &hi, AtM: atM, Method: method, Flags: e.Flags, Parts: scaled(e.Parts, r.scale),
 	})
 }

@@ -51,14 +51,18 @@ func (c *alleyScene) edgeBoards() *edgePair {
 	}
 	p := &edgePair{left: l, right: r}
 	var at, variance float64
+	parts := []calibrate.Part{{Name: metrics.PartSegmentation, SD: math.Sqrt2 * touchM}}
 	for i, b := range [2]*calibrate.BoardPose{l, r} {
 		edge := calibrate.Vec3{float64(i) * sheetM, calibrate.SheetHeightMM / 2000, 0}
-		m := b.Propagate(func(q *calibrate.BoardPose) float64 { return q.ToCamera(edge).Dot(c.right) })
+		across := func(q *calibrate.BoardPose) float64 { return q.ToCamera(edge).Dot(c.right) }
+		m := b.Propagate(across)
 		at += float64(2*i-1) * m.M
 		variance += m.SDM*m.SDM + touchM*touchM
+		parts = append(parts, b.Breakdown(across)...)
 		p.outer[i], _ = b.Project(edge)
 	}
 	p.width = metrics.FromLength(calibrate.Length{M: at, SDM: math.Sqrt(variance)})
+	p.width.Parts = calibrate.Joined(parts)
 	return p
 }
 

@@ -55,7 +55,7 @@ func (f *floorScene) result(s metrics.FloorShares, e metrics.Estimate) (ShotResu
 // measured wraps an estimate.
 func measured(q orchard.Quantity, unit string, e metrics.Estimate) orchard.Measurement {
 	v, lo, hi := e.Value, e.Low95, e.High95
-	return orchard.Measurement{Quantity: q, Unit: unit, Value: &v, Low95: &lo, High95: &hi, Method: "photo", Flags: e.Flags}
+	return orchard.Measurement{Quantity: q, Unit: unit, Value: &v, Low95: &lo, High95: &hi, Method: "photo", Flags: e.Flags, Parts: errorParts(e.Parts)}
 }
 
 func missing(q orchard.Quantity, unit, why string) orchard.Measurement {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"rowlight/calibrate"
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
 	"rowlight/vision/sideview"
@@ -95,9 +96,12 @@ func (r *sideReport) length(q orchard.Quantity, l metrics.SideLength) orchard.Me
 	sd := r.scene.withPose(l)
 	lo, hi := math.Max(0, l.M-metrics.Z95*sd), l.M+metrics.Z95*sd
 	if !l.AtLeast {
-		return interval(q, "m", l.M, lo, hi)
+		m := interval(q, "m", l.M, lo, hi)
+		m.Parts = errorParts(r.scene.parts(l))
+		return m
 	}
 	m := interval(q, "m", l.M, lo, hi+l.BeyondM)
+	m.Parts = errorParts(append(r.scene.parts(l), calibrate.Part{Name: partCutOff, SD: l.BeyondM / metrics.Z95}))
 	m.Flags = []string{fmt.Sprintf("at least %.1f m: cut off by the picture", lo)}
 	return m
 }
@@ -125,7 +129,9 @@ func sideShare(q orchard.Quantity, p, moreSD float64) orchard.Measurement {
 	p = math.Max(0, math.Min(1, p))
 	sd := math.Hypot(math.Hypot(shareSD, shareRelSD*math.Min(p, 1-p)), moreSD)
 	e := metrics.FromShare(p, sd, leastShare)
-	return interval(q, "1", e.Value, e.Low95, e.High95)
+	m := interval(q, "1", e.Value, e.Low95, e.High95)
+	m.Parts = errorParts([]calibrate.Part{{Name: metrics.PartSegmentation, SD: math.Hypot(shareSD, shareRelSD*math.Min(p, 1-p))}, {Name: metrics.PartHidden, SD: moreSD}})
+	return m
 }
 
 func (r *sideReport) gaps() {

@@ -143,22 +143,41 @@ func sideKind(c sideview.Class) metrics.SideKind {
 // hangs on are followed from the photo onto the plane under every error of the
 // pose.
 func (c *sideScene) withPose(l metrics.SideLength) float64 {
-	var px []calibrate.Pixel
-	for _, p := range l.Points {
-		q, ok := c.pixel(p)
-		if !ok {
-			return l.SDM
-		}
-		px = append(px, q)
+	length, ok := c.followed(l)
+	if !ok {
+		return l.SDM
 	}
-	got := c.pose.Propagate(func(b *calibrate.BoardPose) float64 {
-		if len(px) == 1 {
-			return c.point(b, px[0]).ZM
-		}
-		return c.point(b, px[1]).XM - c.point(b, px[0]).XM
-	})
+	got := c.pose.Propagate(length)
 	if math.IsNaN(got.SDM) {
 		return l.SDM
 	}
 	return math.Hypot(l.SDM, got.SDM)
+}
+
+// parts are what withPose is made of.
+func (c *sideScene) parts(l metrics.SideLength) []calibrate.Part {
+	length, ok := c.followed(l)
+	if !ok {
+		return l.Parts
+	}
+	return calibrate.Joined(l.Parts, c.pose.Breakdown(length))
+}
+
+// followed is the length between the pixels that a length hangs on, by pose; ok is
+// false where the photo does not show them.
+func (c *sideScene) followed(l metrics.SideLength) (length func(*calibrate.BoardPose) float64, ok bool) {
+	var px []calibrate.Pixel
+	for _, p := range l.Points {
+		q, ok := c.pixel(p)
+		if !ok {
+			return nil, false
+		}
+		px = append(px, q)
+	}
+	return func(b *calibrate.BoardPose) float64 {
+		if len(px) == 1 {
+			return c.point(b, px[0]).ZM
+		}
+		return c.point(b, px[1]).XM - c.point(b, px[0]).XM
+	}, true
 }

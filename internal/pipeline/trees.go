@@ -207,6 +207,7 @@ func combine(ms []orchard.Measurement) orchard.Measurement {
 	}
 	e, _ := mean(estimates) // there are two or more
 	out.Value, out.Low95, out.High95, out.Flags = &e.Value, &e.Low95, &e.High95, e.Flags
+	out.Parts = combinedParts(have, e)
 	return out
 }
 
