@@ -223,9 +223,20 @@ func (r *run) headline() string {
 	}
 	if cut > 0 {
 		limit := 100 * r.opt.Orchard.Crop.Targets.YearlyRemovalHigh
-		parts = append(parts, fmt.Sprintf("%s over %.0f %% (%d beyond doubt)", counted(over, "tree"), limit, surelyOver))
+		parts = append(parts, fmt.Sprintf("%s over %.0f %%%s", counted(over, "tree"), limit, doubt(over, surelyOver)))
 	}
 	return strings.Join(parts, "; ") + "."
+}
+
+// doubt says how many of the trees over the limit are so beyond doubt.
+func doubt(over, sure int) string {
+	switch {
+	case over == 0 || over == sure:
+		return ""
+	case sure == 0:
+		return " (none beyond doubt)"
+	}
+	return fmt.Sprintf(" (%d beyond doubt)", sure)
 }
 
 func counted(n int, noun string) string {

@@ -115,12 +115,12 @@ func changeRow(label string, c Change) row {
 	r := row{Label: label}
 	if c.Unit == "1" {
 		r.Before, r.After = percent(c.Before.Value), percent(c.After.Value)
-		r.Change = fmt.Sprintf("%+.0f points (%+.0f to %+.0f)", 100*c.Diff.Value, 100*c.Diff.Low95, 100*c.Diff.High95)
+		r.Change = fmt.Sprintf("%+.0f points (%+.0f to %+.0f)", whole(c.Diff.Value), whole(c.Diff.Low95), whole(c.Diff.High95))
 	} else {
 		r.Before, r.After = fmt.Sprintf("%.1f m", c.Before.Value), fmt.Sprintf("%.1f m", c.After.Value)
-		r.Change = fmt.Sprintf("%+.1f m (%+.1f to %+.1f)", c.Diff.Value, c.Diff.Low95, c.Diff.High95)
+		r.Change = fmt.Sprintf("%+.1f m (%+.1f to %+.1f)", tenth(c.Diff.Value), tenth(c.Diff.Low95), tenth(c.Diff.High95))
 	}
-	r.Note = "a change"
+	r.Note = "changed"
 	if !c.Seen {
 		r.Note = "no verdict; a change of " + amount(c.Smallest, c.Unit) + " would have been seen"
 	}
@@ -137,8 +137,14 @@ func amount(v float64, unit string) string {
 func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
 
 func percents(v Value) string {
-	return fmt.Sprintf("%.0f %% (%.0f to %.0f)", 100*v.Value, 100*v.Low95, 100*v.High95)
+	return fmt.Sprintf("%.0f %% (%.0f to %.0f)", whole(v.Value), whole(v.Low95), whole(v.High95))
 }
+
+// whole is a share in whole percent, tenth a length in tenths of a metre; + 0
+// drops the sign of a negative nought.
+func whole(v float64) float64 { return math.Round(100*v) + 0 }
+
+func tenth(v float64) float64 { return math.Round(10*v)/10 + 0 }
 
 func bySource(t *TreeChange) string {
 	var by []string
