@@ -58,6 +58,12 @@ func run(truth, out string) error {
 	if err := accuracy.PrintBounds(os.Stdout, verdicts); err != nil {
 		return err
 	}
+	if truth == "" {
+		fmt.Println()
+		if err := accuracy.PrintDots(os.Stdout, "../shared/truth/orchard_rows", "testdata/dots/labels.csv"); err != nil {
+			return err
+		}
+	}
 	if n := accuracy.Missed(verdicts); n > 0 && truth == "" {
 		return fmt.Errorf("%d of %d bounds are missed", n, len(verdicts))
 	}

@@ -47,24 +47,34 @@ func (t *tints) isWood(i int) bool {
 type split struct {
 	wr, wb, limit float64
 	dPrime        float64
-	leafOnly      bool // no ground to learn from
+	// Without ground to learn from, what looks like the leaves over the horizon is
+	// leaf; without such leaves nothing is.
+	leafOnly bool
+	leaf     cloud
 }
 
+// leafChi2 is the 95 % point of chi-square with two degrees of freedom: within
+// it a colour belongs to the leaves' cloud.
+const leafChi2 = 5.99
+
 func (s split) isFoliage(rg, bg float32) bool {
-	return !s.leafOnly && s.wr*float64(rg)+s.wb*float64(bg) > s.limit
+	if s.leafOnly {
+		return s.leaf.n >= leastTrain && s.leaf.chi2(float64(rg), float64(bg)) < leafChi2
+	}
+	return s.wr*float64(rg)+s.wb*float64(bg) > s.limit
 }
 
 func learnSplit(t *tints, sky []bool, z []zone) split {
 	leaf := gather(t, func(i int) bool { return z[i] == above && !sky[i] && !t.isWood(i) })
 	soil := gather(t, func(i int) bool { return z[i] == below && !t.isWood(i) })
 	if leaf.n < leastTrain || soil.n < leastTrain {
-		return split{leafOnly: true}
+		return split{leafOnly: true, leaf: leaf}
 	}
 	srr, sbb := (leaf.vr+soil.vr)/2+1e-4, (leaf.vb+soil.vb)/2+1e-4
 	srb := (leaf.c + soil.c) / 2
 	det := srr*sbb - srb*srb
 	if det < 1e-9 {
-		return split{leafOnly: true}
+		return split{leafOnly: true, leaf: leaf}
 	}
 	dr, db := leaf.mr-soil.mr, leaf.mb-soil.mb
 	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det}
@@ -76,6 +86,18 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 type cloud struct {
 	n                 float64
 	mr, mb, vr, vb, c float64
+}
+
+// chi2 is how far a colour lies from the cloud's middle, in its own spreads
+// (Mahalanobis 1936); 1e-4 keeps a cloud of one colour from being a point.
+func (c cloud) chi2(rg, bg float64) float64 {
+	vr, vb := c.vr+1e-4, c.vb+1e-4
+	det := vr*vb - c.c*c.c
+	dr, db := rg-c.mr, bg-c.mb
+	if det <= 0 {
+		return math.Inf(1)
+	}
+	return (vb*dr*dr - 2*c.c*dr*db + vr*db*db) / det
 }
 
 // gather returns the mean and spread of the tints of the chosen pixels, thinned
