@@ -75,7 +75,7 @@ func allowed() map[string][]string {
 		"internal/plan":      {"metrics", "internal/orchard", "internal/report"},
 		"internal/worksheet": {"internal/orchard", "internal/plan"},
 		"internal/pipeline":  {"calibrate", "vision", "metrics", "internal/orchard", "internal/overlay", "internal/store"},
-		"internal/accuracy":  {"internal/orchard", "internal/pipeline"},
+		"internal/accuracy":  {"calibrate", "vision", "internal/orchard", "internal/pipeline"},
 		"internal/house":     {},
 		"cmd/rowlight":       {"vision", "internal"},
 		"cmd/accuracy":       {"vision", "internal"},
