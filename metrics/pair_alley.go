@@ -11,9 +11,9 @@ type PairSight struct {
 	Right, Up float64 // metres for each metre ahead
 	AheadM    float64 // where it ends; +Inf for the sky
 	Canopy    bool    // it ends on leaf or wood
-	// PatchPx is how many pixels hang together at the depth it ends in: they are one
-	// leaf or a few, and count as one finding.
-	PatchPx float64
+	// PatchPx is how many sights end in one patch with this one, at depths that hang
+	// together, and ClusterPx how many end on a cluster of leaves so far off.
+	PatchPx, ClusterPx float64
 }
 
 // PairAlley is an alley as a pair of photos shows it: metres to the right of the
@@ -43,7 +43,8 @@ const (
 type layers struct {
 	hits [pairLayers]float64 // sights that end on canopy there
 	path [pairLayers]float64 // metres that sights run through it
-	// patch sums the hits' patches: over the hits it is the size of one finding.
+	// patch sums the hits' patches, none larger than a cluster of leaves: over the
+	// hits it is the size of one finding.
 	patch float64
 }
 
@@ -88,10 +89,14 @@ func (w *wall) slice(i int) *layers {
 	return &out
 }
 
-// walls runs every sight through the layers of both sides.
-func (p *PairAlley) walls() [2]*wall {
+// walls runs every sight through the layers of both sides. Sights that end in a
+// patch smaller than leastPx are not believed.
+func (p *PairAlley) walls(leastPx float64) [2]*wall {
 	out := [2]*wall{{side: -1}, {side: 1}}
 	for _, s := range p.Sights {
+		if s.Canopy && s.PatchPx < leastPx {
+			continue
+		}
 		length := pairStepM * math.Sqrt(1+s.Right*s.Right+s.Up*s.Up)
 		for y := pairNearM + pairStepM/2; y < pairFarM && y < s.AheadM; y += pairStepM {
 			if l, k := p.layerAt(out, s, y); l != nil {
@@ -103,7 +108,7 @@ func (p *PairAlley) walls() [2]*wall {
 		}
 		if l, k := p.layerAt(out, s, s.AheadM); l != nil {
 			l.hits[k]++
-			l.patch += s.PatchPx
+			l.patch += math.Min(s.PatchPx, s.ClusterPx)
 		}
 	}
 	return out
@@ -185,15 +190,59 @@ func quantileLayer(d []float64, want float64) float64 {
 	return float64(len(d))
 }
 
+const (
+	// believePx are the least sizes of patches tried, in sights: wrong matches hang
+	// together by chance, rarely more than a few pixels of the matcher's block
+	// (seen on practice_alley_00 to 02; the larger ones where the photos share
+	// little).
+	believePx, believeMostPx, believeStep = 25.0, 100.0, 1.5
+	// openHalfM to each side of the board is open all along an alley that people
+	// walk. strayMost is the density that may be met there, over the walls'.
+	openHalfM, strayMost = 0.35, 0.0005
+)
+
+// believable returns the walls with the smallest patches that leave the alley's
+// middle open.
+func (p *PairAlley) believable() (walls [2]*wall) {
+	for px := believePx; ; px *= believeStep {
+		walls = p.walls(px)
+		if px*believeStep > believeMostPx || max(walls[0].stray(), walls[1].stray()) < strayMost {
+			return walls
+		}
+	}
+}
+
+// stray is the density met in the open middle over the wall's densest layer's.
+func (w *wall) stray() float64 {
+	all := w.all()
+	d := all.density()
+	peak, hits, path := 0.0, 0.0, 0.0
+	for k, v := range d {
+		peak = math.Max(peak, v)
+		if float64(k+1)*pairLayerM <= openHalfM {
+			hits, path = hits+all.hits[k], path+all.path[k]
+		}
+	}
+	if peak == 0 || path == 0 {
+		return 0
+	}
+	return hits / path / peak
+}
+
+// all is the whole wall.
+func (w *wall) all() *layers {
+	var out layers
+	for i := range w.at {
+		out.add(w.slice(i), 0)
+	}
+	return &out
+}
+
 // leastFindings of a wall: fewer leaves than this in all tell nothing.
 const leastFindings = 12
 
 func (w *wall) enough() error {
-	var all layers
-	for i := range w.at {
-		all.add(w.slice(i), 0)
-	}
-	if n := all.findings(); n < leastFindings {
+	if n := w.all().findings(); n < leastFindings {
 		name := map[bool]string{true: "left", false: "right"}[w.side < 0]
 		return &Unusable{
 			Reason: fmt.Sprintf("only %.0f leaves of the %s wall were found in both photos, %d needed", n, name, leastFindings),

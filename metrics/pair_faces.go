@@ -3,6 +3,8 @@ package metrics
 import (
 	"math"
 	"math/rand/v2"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // PairFaces are the faces of an alley's two walls as a pair of photos shows them.
@@ -35,7 +37,7 @@ const (
 
 // FindFaces finds both walls' faces.
 func FindFaces(p *PairAlley) (*PairFaces, error) {
-	f := &PairFaces{walls: p.walls(), boardM: p.BoardAheadM}
+	f := &PairFaces{walls: p.believable(), boardM: p.BoardAheadM}
 	for k, w := range f.walls {
 		if err := w.enough(); err != nil {
 			return nil, err
@@ -124,10 +126,19 @@ const (
 	// shapeSDM: what the profile's own form leaves open at each side: how much of a
 	// crown's first metre is seen.
 	shapeSDM = 0.03
+	// shapeFindings: the wall's common profile counts as this many findings beside a
+	// piece's own.
+	shapeFindings = 10.0
+	// pieceFindings: a piece of wall with fewer findings of its own stands where the
+	// common profile and its offset put it.
+	pieceFindings = 6.0
+	faceDraws     = 60
 )
 
 // face is where a wall's face is over the slices from..to, metres outward of the
-// board's middle.
+// board's middle: the face of the piece's own profile, filled up with the wall's
+// common one, moved to where the piece stands. The error is the spread over random
+// draws of the findings (Poisson) and of the offset.
 func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 	s, w := &f.profile[k], f.walls[k]
 	from, to = max(0, from), min(pairSlices, to)
@@ -138,12 +149,59 @@ func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 		mean += s.offM[i] / float64(to-from)
 		variance += s.offSDM[i] * s.offSDM[i] / float64(to-from)
 	}
-	if to-from >= 2*metreHalf {
-		mean, variance = s.offset(&l, 0, offPriorSDM)
-		return s.faceM + mean, math.Hypot(variance, shapeSDM)
+	off, sd := mean, math.Sqrt(variance)
+	if to-from < 2*metreHalf {
+		off, sd = s.offset(&l, mean, math.Sqrt(variance+sliceSDM*sliceSDM))
 	}
-	off, sd := s.offset(&l, mean, math.Sqrt(variance+sliceSDM*sliceSDM))
-	return s.faceM + off, math.Hypot(sd, shapeSDM)
+	rng := rand.New(rand.NewPCG(uint64(k), uint64(from*pairSlices+to))) // the same photos, the same numbers
+	m = s.filled(&l, off, nil)
+	var sum, sum2 float64
+	for range faceDraws {
+		v := s.filled(&l, off+sd*rng.NormFloat64(), rng)
+		sum, sum2 = sum+v/faceDraws, sum2+v*v/faceDraws
+	}
+	return m, math.Sqrt(math.Max(0, sum2-sum*sum) + shapeSDM*shapeSDM)
+}
+
+// filled is the face of a piece of wall that stands offM off the common profile;
+// with rng its findings are drawn anew.
+func (s *wallShape) filled(l *layers, offM float64, rng *rand.Rand) float64 {
+	n := l.findings()
+	if n < pieceFindings {
+		return s.faceM + offM
+	}
+	scale := n / l.total()
+	shift := int(math.Round(offM / pairLayerM))
+	var common [pairLayers]float64
+	expected := 0.0
+	for k := range common {
+		if from := k - shift; from >= 0 && from < pairLayers {
+			common[k] = s.density[from]
+		}
+		expected += common[k] * l.path[k]
+	}
+	var d [pairLayers]float64
+	for k := range d {
+		hits := l.hits[k] * scale
+		if rng != nil && hits > 0 {
+			hits = distuv.Poisson{Lambda: hits, Src: rng}.Rand()
+		}
+		prior := 1.0
+		if expected > 0 {
+			prior = (n + shapeFindings) / expected // its level is the piece's own
+		}
+		weight := shapeFindings / (n + shapeFindings)
+		if l.path[k] < pairPathM {
+			d[k] = prior * common[k]
+			continue
+		}
+		d[k] = hits/l.path[k]*(1+shapeFindings/n)*(1-weight) + weight*prior*common[k]
+	}
+	v, ok := pairFaceM(&d)
+	if !ok {
+		return s.faceM + offM
+	}
+	return v
 }
 
 // ClearBetween is the clear width over a stretch of alley, metres ahead.
@@ -182,27 +240,57 @@ func (f *PairFaces) Profile() []AlleyWidth {
 	return out
 }
 
-const narrowDraws = 2000
+const (
+	narrowDraws = 2000
+	// narrowTogether: errors of slices this near each other (a metre) go together,
+	// since a slice leans on the metre about it.
+	narrowTogether = 2 * metreHalf
+)
 
 // Narrowest is the least clear width of any quarter metre from 3 to 12 m ahead and
 // where it is, from random draws of all faces within their errors.
 func (f *PairFaces) Narrowest() (width, aheadM Estimate) {
 	first, last := sliceAt(profileNearM), sliceAt(profileFarM)
 	mean, sd := make([]float64, last-first), make([]float64, last-first)
+	best := 0
 	for i := range mean {
 		l, lsd := f.face(0, first+i, first+i+1)
 		r, rsd := f.face(1, first+i, first+i+1)
 		mean[i], sd[i] = l+r, math.Hypot(lsd, rsd)
+		if mean[i] < mean[best] {
+			best = i
+		}
 	}
 	rng := rand.New(rand.NewPCG(1, 1)) // the same photos, the same numbers
 	least, at := make([]float64, narrowDraws), make([]float64, narrowDraws)
 	for d := range least {
 		least[d] = math.Inf(1)
-		for i := range mean {
-			if v := mean[i] + sd[i]*rng.NormFloat64(); v < least[d] {
-				least[d], at[d] = v, profileNearM+(float64(i)+0.5)*pairSliceM
+		for i, e := range wander(rng, len(mean)) {
+			if v := mean[i] + sd[i]*e; v < least[d] {
+				least[d], at[d] = v, placeOf(i)
 			}
 		}
 	}
-	return ofDraws(least), ofDraws(at)
+	width, aheadM = ofDraws(least), ofDraws(at)
+	aheadM.Value = placeOf(best)
+	aheadM.Low95, aheadM.High95 = math.Min(aheadM.Low95, aheadM.Value), math.Max(aheadM.High95, aheadM.Value)
+	return width, aheadM
+}
+
+func placeOf(i int) float64 { return profileNearM + (float64(i)+0.5)*pairSliceM }
+
+// wander is normal noise of variance 1 whose neighbours within narrowTogether go
+// together.
+func wander(rng *rand.Rand, n int) []float64 {
+	white := make([]float64, n+narrowTogether)
+	for i := range white {
+		white[i] = rng.NormFloat64()
+	}
+	out := make([]float64, n)
+	for i := range out {
+		for _, v := range white[i : i+narrowTogether] {
+			out[i] += v / math.Sqrt(float64(narrowTogether))
+		}
+	}
+	return out
 }

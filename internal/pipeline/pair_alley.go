@@ -12,8 +12,9 @@ const (
 	// pairSightStep: every second pixel to each side is a sight; neighbours say
 	// nothing new.
 	pairSightStep = 2
-	// pairPatchLeast is the fewest pixels of a patch that is believed.
-	pairPatchLeast = 30
+	sightPx       = pairSightStep * pairSightStep
+	// pairPatchLeast is the fewest pixels of a patch that is worth handing on.
+	pairPatchLeast = 20
 	// leafClusterM: leaves hang in clusters this large; a larger patch is several
 	// findings.
 	leafClusterM = 0.25
@@ -87,8 +88,8 @@ func (c *alleyScene) pairSight(v *alleyview.View, l *pairLook, x, y int) (s metr
 		return s, false
 	}
 	s.AheadM = l.rect.DepthM(d) * ahead
-	leaf := leafClusterM / l.rect.DepthM(d) * l.rect.Camera.FPx
-	s.PatchPx = math.Min(float64(l.patch[i]), leaf*leaf) / (pairSightStep * pairSightStep)
+	cluster := leafClusterM / l.rect.DepthM(d) * l.rect.Camera.FPx
+	s.PatchPx, s.ClusterPx = float64(l.patch[i])/sightPx, cluster*cluster/sightPx
 	s.Canopy = true
 	return s, !c.nearBoard(s)
 }
