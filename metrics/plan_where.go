@@ -61,6 +61,9 @@ const (
 	thirds        = 3
 	// leastTopM over the limit is worth a saw: less is a season's shoot tips (ours).
 	leastTopM = 0.20
+	// leastAlleyM short of its target is worth a cut: half of it a side is a leaf's
+	// length (ours).
+	leastAlleyM = 0.20
 )
 
 // WhereToCut lists the places that a tree's form asks for, in the order of the kinds.
@@ -108,7 +111,7 @@ func cutShoulder(f TreeForm, _ CutLimits) (CutPlace, bool) {
 }
 
 func cutAlley(f TreeForm, l CutLimits) (CutPlace, bool) {
-	if f.ClearAlleyM == nil || f.ClearAlleyM.Value >= l.ClearAlleyM {
+	if f.ClearAlleyM == nil || f.ClearAlleyM.Value > l.ClearAlleyM-leastAlleyM {
 		return CutPlace{}, false
 	}
 	// Each of the two rows gives half.
@@ -133,8 +136,12 @@ func cutWindow(f TreeForm, l CutLimits) (CutPlace, bool) {
 	if !l.Dark || !f.spans() || !full && !shut {
 		return CutPlace{}, false
 	}
+	low, high := f.third(1), f.third(2)
+	if l.HeightM > low { // over the limit the top comes off anyway
+		high = math.Min(high, l.HeightM)
+	}
 	return CutPlace{
-		Kind: CutWindow, LowM: f.third(1), HighM: f.third(2), SizeM: l.WindowM,
+		Kind: CutWindow, LowM: low, HighM: high, SizeM: l.WindowM,
 		Sure: full && d.Low95 > l.DensityFraction || shut && gap.High95 < l.WindowM,
 	}, true
 }

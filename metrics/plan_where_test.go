@@ -81,6 +81,9 @@ func TestAlleyIsSharedByTwoRows(t *testing.T) {
 		t.Fatalf("%+v", got)
 	}
 	within(t, "back by", got[0].SizeM, 0.5, 1e-9) // 1 m short, half from each row
+	if got := WhereToCut(TreeForm{ClearAlleyM: about(2.45, .01)}, limits()); len(got) > 0 {
+		t.Errorf("5 cm call for a cut: %+v", got)
+	}
 	if got := WhereToCut(TreeForm{ClearAlleyM: about(-0.4, .3)}, limits()); got[0].SizeM > 1.25 {
 		t.Errorf("a closed alley asks for %g m a side, 1.25 opens it", got[0].SizeM)
 	}
@@ -94,6 +97,13 @@ func TestWindowOnlyInADarkFullCrown(t *testing.T) {
 	}
 	within(t, "middle third from", got[0].LowM, 0.6+3.9/3, 1e-9)
 	within(t, "to", got[0].HighM, 0.6+2*3.9/3, 1e-9)
+	tall := f
+	tall.HeightM = about(9, .2)
+	for _, p := range WhereToCut(tall, limits()) {
+		if p.Kind == CutWindow && p.HighM > 5 {
+			t.Errorf("a window up to %.1f m where the top comes off at 5 m", p.HighM)
+		}
+	}
 	light := limits()
 	light.Dark = false
 	if got := WhereToCut(f, light); len(got) > 0 {

@@ -6,6 +6,7 @@ import (
 	"image"
 	"math"
 	"path/filepath"
+	"slices"
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/overlay"
@@ -55,6 +56,7 @@ func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMa
 	}
 	d := newCutDrawing(look)
 	d.scale()
+	d.shouldered = slices.ContainsFunc(cuts, func(m CutMark) bool { return m.Kind == metrics.CutShoulder })
 	for _, m := range cuts {
 		d.mark(m)
 	}
@@ -65,6 +67,7 @@ func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMa
 type cutDrawing struct {
 	sideReport
 	canvas       *overlay.Canvas
+	shouldered   bool // the shoulders go
 	cameraM      float64
 	stretch      float64   // of heights over the camera, by the crown's depth
 	z, left, rgt []float64 // the outline, row by row from the ground up
@@ -138,7 +141,10 @@ const (
 	overhangM = 0.25
 	// scaleGapM: the scale stands this far beside the crown.
 	scaleGapM = 0.45
-	windows   = 2 // drawn; a face has a few
+	// windowsDrawn of a face, which has a few.
+	windowsDrawn = 2
+	// densestTried places are looked at, of which some lie in what goes anyway.
+	densestTried = 8
 	// ringWordsDown, times the radius: a window's words stand under it.
 	ringWordsDown = 1.4
 )

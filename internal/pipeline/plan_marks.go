@@ -27,13 +27,25 @@ func (d *cutDrawing) mark(m CutMark) {
 	case metrics.CutShoulder:
 		d.shoulders(m)
 	case metrics.CutWindow:
-		words := "%d window, %.1f m"
-		for _, at := range d.tree.Densest(d.drawn(m.LowM), d.drawn(m.HighM), m.SizeM, windows) {
-			d.ring(at, m.SizeM/2, fmt.Sprintf(words, m.Number, d.height(at.ZM)))
-			words = "%d, %.1f m" // a second beside it has little room
-		}
+		d.windows(m)
 	case metrics.CutAlley:
 		d.text(d.faceFoot(), fmt.Sprintf("%d alley face: back by %.1f m", m.Number, m.SizeM))
+	}
+}
+
+// windows rings the fullest places that stay when the shoulders go.
+func (d *cutDrawing) windows(m CutMark) {
+	left, right, ok := d.lowerThird()
+	words, drawn := "%d window, %.1f m", 0
+	for _, at := range d.tree.Densest(d.drawn(m.LowM), d.drawn(m.HighM), m.SizeM, densestTried) {
+		if d.shouldered && ok && (at.XM < left || at.XM > right) {
+			continue
+		}
+		d.ring(at, m.SizeM/2, fmt.Sprintf(words, m.Number, d.height(at.ZM)))
+		words = "%d, %.1f m" // a second beside it has little room
+		if drawn++; drawn == windowsDrawn {
+			return
+		}
 	}
 }
 

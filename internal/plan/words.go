@@ -78,6 +78,9 @@ func (b *builder) treeCautions(t *Tree, r *orchard.TreeResult, form metrics.Tree
 		said = append(said, fmt.Sprintf("The lower third has no leaf (it begins at %.1f m): keep the shoots that come low on the trunk and limbs.", base.Value))
 	}
 	if l := t.Light; l != nil && !l.Met {
+		if m := r.Find(orchard.SunlitFractionRef); m != nil && m.Value != nil && len(m.Photos) == 1 {
+			said = append(said, "The floor's light is from one photo, of the few square metres it shows: look at the whole floor before you settle on the share.")
+		}
 		switch {
 		case l.never:
 			said = append(said, fmt.Sprintf("Even thinning within %s a year will not get there: regrowth gives back as much. The method must change: clear a window, or take a limb.", percent(b.year.High)))
