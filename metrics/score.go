@@ -155,12 +155,12 @@ func (w ScoreWeights) scaled() ([partCount]float64, error) {
 	var sum float64
 	for _, v := range out {
 		if !(v >= 0) || math.IsInf(v, 0) {
-			return out, fmt.Errorf("metrics: score trees: a weight is %g: give 0 or more", v)
+			return out, fmt.Errorf("a weight is %g: give 0 or more", v)
 		}
 		sum += v
 	}
 	if sum == 0 {
-		return out, fmt.Errorf("metrics: score trees: all weights are 0: give one of them more")
+		return out, fmt.Errorf("all weights are 0, so nothing could put the trees in order: give floor, height, alley or shape more under [weights]")
 	}
 	for i := range out {
 		out[i] *= fullScore / sum

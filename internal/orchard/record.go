@@ -216,6 +216,18 @@ type VisitResult struct {
 	Trees    []TreeResult `json:"trees"`  // by rank, unranked last
 	Photos   []Record     `json:"photos"` // by path
 	Blocks   []BlockMean  `json:"blocks,omitempty"`
+	// Sways says how the top of the list changes when one weight moves by half.
+	Sways []Sway `json:"weight_sways,omitempty"`
+}
+
+// Sway is the top of the list under one part's weight moved by a factor.
+type Sway struct {
+	Part   string   `json:"part"`   // as Part.Name
+	Factor float64  `json:"factor"` // 0.5 or 1.5
+	Weight float64  `json:"weight"` // so moved, of 100 in all
+	Top    []TreeID `json:"top"`
+	In     []TreeID `json:"in"`  // not in the top as the weights stand
+	Out    []TreeID `json:"out"` // in the top as the weights stand
 }
 
 // Find returns the single (not profile) measurement of a quantity, or nil.

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
@@ -11,18 +12,26 @@ import (
 // rankSeed: the draws behind the intervals are the same in every run.
 const rankSeed = 1
 
-// rank gives each tree its priority. trees and looks go side by side.
-func (r *runner) rank(trees []orchard.TreeResult, all []looks) error {
-	in := make([]metrics.ScoreTree, len(trees))
+// rank gives each tree its priority, but for those that a gate keeps out, and
+// says how the top of the list hangs on the weights. trees and looks go side by
+// side.
+func (r *runner) rank(trees []orchard.TreeResult, all []looks) ([]orchard.Sway, error) {
+	if err := r.gate(trees); err != nil {
+		return nil, err
+	}
+	var in []metrics.ScoreTree
 	at := map[string]int{}
 	for i, t := range trees {
+		if t.Unranked != "" {
+			continue
+		}
 		key := t.ID.String()
 		at[key] = i
-		in[i] = scoreTree(key, t.ID, r.opt.Orchard, all[i])
+		in = append(in, scoreTree(key, t.ID, r.opt.Orchard, all[i]))
 	}
 	scores, err := metrics.Score(in, scoreSettings(r.opt.Orchard))
 	if err != nil {
-		return fmt.Errorf("%s: %w", orchard.FileName, err)
+		return nil, fmt.Errorf("%s: %w", orchard.FileName, err)
 	}
 	for _, s := range scores {
 		t := &trees[at[s.Key]]
@@ -32,7 +41,41 @@ func (r *runner) rank(trees []orchard.TreeResult, all []looks) error {
 		}
 		t.Priority = priority(s)
 	}
+	return sways(metrics.SwayWeights(scores), func(key string) orchard.TreeID { return trees[at[key]].ID }), nil
+}
+
+// gate takes trees out of the ranking that marks.csv says must not be in it: a
+// power line, root rot, too young, just pruned, photos that a person disbelieves.
+func (r *runner) gate(trees []orchard.TreeResult) error {
+	marks, problems, err := orchard.LoadMarks(r.opt.Dir, r.opt.Orchard)
+	if err != nil {
+		return err
+	}
+	r.warn(problems)
+	day := orchard.VisitDay(r.opt.Visit)
+	for i := range trees {
+		var why []string
+		for _, m := range marks.Gates(trees[i].ID, day) {
+			why = append(why, m.Reason())
+		}
+		trees[i].Unranked = strings.Join(why, "; ")
+	}
 	return nil
+}
+
+func sways(in []metrics.Sway, id func(string) orchard.TreeID) []orchard.Sway {
+	ids := func(keys []string) []orchard.TreeID {
+		out := []orchard.TreeID{}
+		for _, k := range keys {
+			out = append(out, id(k))
+		}
+		return out
+	}
+	var out []orchard.Sway
+	for _, s := range in {
+		out = append(out, orchard.Sway{Part: s.Part, Factor: s.Factor, Weight: s.Weight, Top: ids(s.Top), In: ids(s.In), Out: ids(s.Out)})
+	}
+	return out
 }
 
 func scoreTree(key string, id orchard.TreeID, o *orchard.Orchard, l looks) metrics.ScoreTree {

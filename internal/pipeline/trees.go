@@ -19,14 +19,15 @@ func (r *runner) result(records []orchard.Record) (*Result, error) {
 	r.warn(problems)
 	trees, looks := r.gather(records, tapes)
 	blocks := blockMeans(r.opt.Orchard, trees, looks)
-	if err := r.rank(trees, looks); err != nil {
+	sways, err := r.rank(trees, looks)
+	if err != nil {
 		return nil, err
 	}
 	return &Result{
 		Visit: orchard.VisitResult{
 			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
 			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records,
-			Blocks: blocks,
+			Blocks: blocks, Sways: sways,
 		},
 		Warnings: r.warnings, Measured: r.fresh, Reused: r.reused,
 	}, nil

@@ -16,6 +16,8 @@
 //	visit     the visit's name, as in photos/<visit>/
 //	trees     list, ranked trees first in order of rank, then those unranked
 //	photos    list, by path
+//	weight_sways  list: the top of the list with one part's weight times factor:
+//	          {part, factor, weight, top, in, out}, the last three lists of tree ids
 //
 // A tree:
 //

@@ -143,7 +143,7 @@ func (m mapper) cell(id orchard.TreeID, x, y int) mapCell {
 	}
 	c.Anchor = anchor(id)
 	if t.Priority == nil {
-		c.Class, c.Score, c.Text = "unranked", "?", inBlock(id)+": not in the order, nothing could be measured"
+		c.Class, c.Score, c.Text = "unranked", "?", inBlock(id)+": not in the order: "+unrankedWhy(t)
 		return c
 	}
 	c.Class, c.Score, c.Rank, c.First = shade(t.Priority.Score), points(t.Priority.Score), m.labels[id], m.first[id]

@@ -25,6 +25,7 @@ type page struct {
 	Broken, Unplaced []photoLine
 	StillToTake      []shotLine
 	NoPhotos         []noPhoto
+	Sways            []swayLine
 	Targets          Targets
 	HeightLimits     []string
 	Version          string
@@ -63,6 +64,7 @@ func newPage(res *orchard.VisitResult, opt Options) *page {
 	p.Summary = summary(res, ranked, opt.Layout)
 	p.Maps = maps(res, ranked, opt.Layout)
 	p.Means = blockMeans(res, opt.Layout)
+	p.Sways = swayLines(res, opt.Layout)
 	p.fillScoutList(res, opt.Layout)
 	for _, b := range opt.Layout.Blocks {
 		if b.HeightLimitM > 0 {
