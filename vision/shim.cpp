@@ -6,6 +6,17 @@
 #include <opencv2/core.hpp>
 #include <vector>
 
+#ifdef __GLIBC__  // told by the headers above
+#include <malloc.h>
+
+// glibc gives each thread a heap arena of its own, and every one of Go's threads
+// comes by here: rests of pictures in them were a quarter of a run's memory (0.77
+// GB against 0.56 with one arena, 30 photos of 12 megapixels, two workers). Told
+// before main, for threads that are there keep theirs. The few, large pieces that
+// pictures are made of do not contend.
+__attribute__((constructor)) static void oneArena() { mallopt(M_ARENA_MAX, 1); }
+#endif
+
 namespace {
 int fail(const char *what, char *err, int errLen) {
   std::strncpy(err, what, errLen - 1);
