@@ -25,8 +25,11 @@ type AlleyScene struct {
 	BoardRightM, BoardAheadM float64
 	Rays                     []AlleyRay // evenly spread over the photo, the board left out
 	Feet                     []AlleyFoot
-	TreeSpacingM             float64 // in the row; 0 unknown
-	RowSpacingM              float64 // trunk line to trunk line; 0 unknown
+	// Floor is what lies in the sun and what in shade; empty where there is no sun.
+	Floor           []AlleyFloorLook
+	SunElevationDeg float64 // above the horizon; 0 unknown
+	TreeSpacingM    float64 // in the row; 0 unknown
+	RowSpacingM     float64 // trunk line to trunk line; 0 unknown
 }
 
 // Alley is the model fitted to an alley: two rows of like crowns.
@@ -41,10 +44,14 @@ type Alley struct {
 	headingRad float64 // of the rows, to the right of the scene's ahead
 	// rowSDM is the error of each row's line from its feet, 0 where none are seen.
 	rowSDM [2]float64
-	// mirrored rows have the other row's line, mirrored at the board.
-	mirrored [2]bool
+	// shiftM is what the other models that explain the photo about as well add to the
+	// clear width of this one, the best.
+	shiftM float64
 	// widthSDM is the error that the clear width has in common all along.
 	widthSDM float64
+	// formSDM is what the model's form adds to the error of both crowns' depths.
+	formSDM float64
+	sunlit  bool // shade on the floor was fitted
 }
 
 // alleyRow is one row of trees: its line, the place of one tree along it, and
@@ -70,22 +77,37 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 	if err := enoughSeen(s); err != nil {
 		return nil, err
 	}
-	a := &Alley{scene: s}
-	a.headRows()
-	a.placeTrees()
-	f := newAlleyFit(a)
-	f.run()
-	a.turn(f.at[uYaw])
-	a.placeEachTree(f)
-	return a, nil
+	var fits []*alleyFit
+	for _, g := range rowGuesses(s) {
+		a := &Alley{scene: s}
+		a.stand(g)
+		evidence := g.score + a.placeTrees()
+		f := newAlleyFit(a)
+		f.run(evidence)
+		fits = append(fits, f)
+	}
+	f := weigh(fits)
+	f.a.turn(f.at[uYaw])
+	f.a.placeEachTree(f)
+	return f.a, nil
 }
 
-// RowsPlaced tells whether anything but the walls' outline says how far off the
-// rows are: feet of trunks, or the block's row spacing. Without, one photo cannot
-// tell a narrow alley near by from a wide one farther off. A single foot makes no
-// line: it may be a fallen branch, or a trunk of another row.
-func (a *Alley) RowsPlaced() bool {
-	return a.scene.RowSpacingM > 0 || len(a.rowFeet(0)) > 1 || len(a.rowFeet(1)) > 1
+// PlacedBy is what tells how far off the walls are, beside their outline: the
+// feet of trunks, the sun's shade on the floor, the block's row spacing. Empty
+// where nothing does; one photo then cannot tell a narrow alley near by from a wide
+// one farther off.
+func (a *Alley) PlacedBy() []string {
+	var out []string
+	if len(a.rowFeet(0)) > 1 || len(a.rowFeet(1)) > 1 {
+		out = append(out, "trunks' feet")
+	}
+	if a.sunlit {
+		out = append(out, "shade on the floor")
+	}
+	if a.scene.RowSpacingM > 0 {
+		out = append(out, "the row spacing")
+	}
+	return out
 }
 
 func enoughSeen(s AlleyScene) error {

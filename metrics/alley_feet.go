@@ -33,11 +33,17 @@ const (
 	// chance) from which trees' places count as known.
 	spacingLeastGain = 1.5
 	defaultSpacingM  = 3.0
+	// Of spacings that fit the feet about as well, those near the middle of common
+	// practice are likelier, and those that leave no place without its trunk: a
+	// hidden or missed trunk costs as much as a faint one gives.
+	spacingMidM, spacingLogSD = 3.5, 0.45
+	missingFoot               = 0.35
+	footNearM, footFarM       = 4.0, 13.0
 )
 
 // placeTrees finds each row's line and the even spacing of its trees from the
-// trunks' feet.
-func (a *Alley) placeTrees() {
+// trunks' feet. It returns the evidence for them.
+func (a *Alley) placeTrees() float64 {
 	a.SpacingM = a.scene.TreeSpacingM
 	lo, hi := spacingLeastM, spacingMostM
 	if a.SpacingM > 0 {
@@ -53,6 +59,9 @@ func (a *Alley) placeTrees() {
 			g, f := a.bestPhase(k, p)
 			gain, at[k] = gain+g, f
 		}
+		if d := math.Log(p/spacingMidM) / spacingLogSD; gain > 0 {
+			gain -= d * d / 2
+		}
 		if gain > best {
 			best, spacing, first = gain, p, at
 		}
@@ -62,7 +71,7 @@ func (a *Alley) placeTrees() {
 		if a.SpacingM <= 0 {
 			a.SpacingM = defaultSpacingM
 		}
-		return
+		return 0
 	}
 	a.SpacingM = spacing
 	for k := range a.rows {
@@ -73,6 +82,7 @@ func (a *Alley) placeTrees() {
 			}
 		}
 	}
+	return best
 }
 
 func footAlong(f AlleyFoot) float64 { return math.Hypot(footAlongM, footAheadRel*f.AheadM) }
@@ -96,6 +106,21 @@ func (a *Alley) rowFeet(k int) []AlleyFoot {
 	return out
 }
 
+// missing counts the places of a lattice from footNearM to footFarM ahead at
+// which no foot shows.
+func (a *Alley) missing(feet []AlleyFoot, first, spacing float64) (n float64) {
+	for y := first + spacing*math.Ceil((footNearM-first)/spacing); y < footFarM; y += spacing {
+		seen := 0.0
+		for _, f := range feet {
+			if math.Abs(f.AheadM-y) < 2*footAlong(f) {
+				seen = math.Max(seen, math.Min(f.Score, 1))
+			}
+		}
+		n += 1 - seen
+	}
+	return n
+}
+
 // bestPhase finds where the trees of a row stand at a given spacing: the most
 // score of feet on the lattice beyond what chance would lay there.
 func (a *Alley) bestPhase(k int, spacing float64) (gain, first float64) {
@@ -108,60 +133,12 @@ func (a *Alley) bestPhase(k int, spacing float64) (gain, first float64) {
 			chance := math.Sqrt(2*math.Pi) * sd / spacing
 			g += math.Min(f.Score, footMostScore) * (math.Exp(-d*d/2) - math.Min(chance, 1))
 		}
+		g -= missingFoot * a.missing(feet, y, spacing)
 		if g > gain {
 			gain, first = g, y
 		}
 	}
 	return gain, first
-}
-
-// headRows finds the two rows' lines and true heading, and turns the scene so
-// that the rows run straight ahead: the heading and the pair of lines on which
-// the most feet stand, kept near the vanishing point's heading and near to being
-// as far to the left as to the right of the board, which stands on the alley's
-// centre line.
-func (a *Alley) headRows() {
-	best, heading := math.Inf(-1), 0.0
-	for h := -headingMost; h <= headingMost; h += headingStep {
-		d := h / priorYawSD
-		feet := turnedFeet(a.scene.Feet, h)
-		if score, _, _ := a.bestLines(feet, h); score-d*d/2 > best {
-			best, heading = score-d*d/2, h
-		}
-	}
-	a.turn(heading)
-	_, left, right := a.bestLines(a.scene.Feet, 0)
-	a.rows[0], a.rowSDM[0] = alleyRow{side: -1, lineM: left.atM}, left.sdM
-	a.rows[1], a.rowSDM[1] = alleyRow{side: 1, lineM: right.atM}, right.sdM
-	a.mirrorRow()
-}
-
-// mirrorRow gives a row without feet the other's line, mirrored at the board. A
-// known row spacing says it better.
-func (a *Alley) mirrorRow() {
-	if a.scene.RowSpacingM > 0 {
-		return
-	}
-	for k := range a.rows {
-		seen := a.rowSDM[1-k] > 0 && a.rowSDM[k] == 0
-		if at := a.rows[1-k].lineM + 2*a.scene.BoardRightM*a.rows[k].side; seen && at > rowNearM {
-			a.rows[k].lineM, a.mirrored[k] = at, true
-		}
-	}
-}
-
-// bestLines is the best pair of rows' lines, with the board turned by heading.
-func (a *Alley) bestLines(feet []AlleyFoot, heading float64) (score float64, left, right footLine) {
-	centre := a.scene.BoardRightM - heading*a.scene.BoardAheadM
-	lines := [2][]footLine{footLines(feet, -1), footLines(feet, 1)}
-	for _, l := range lines[0] {
-		for _, r := range lines[1] {
-			if s := l.score + r.score - a.scene.against(l, r, centre); s > score {
-				score, left, right = s, l, r
-			}
-		}
-	}
-	return score, left, right
 }
 
 // turn turns the scene so that what lay heading (metres to the right for each
@@ -170,6 +147,11 @@ func (a *Alley) turn(heading float64) {
 	a.headingRad += heading
 	a.scene.BoardRightM -= heading * a.scene.BoardAheadM
 	a.scene.Feet = turnedFeet(a.scene.Feet, heading)
+	floor := make([]AlleyFloorLook, len(a.scene.Floor))
+	for i, l := range a.scene.Floor {
+		floor[i] = AlleyFloorLook{l.RightM - heading*l.AheadM, l.AheadM, l.Shade}
+	}
+	a.scene.Floor = floor
 	rays := make([]AlleyRay, len(a.scene.Rays))
 	for i, r := range a.scene.Rays {
 		rays[i] = AlleyRay{r.Right - heading, r.Up, r.Canopy}
@@ -204,5 +186,21 @@ func footLines(feet []AlleyFoot, side float64) []footLine {
 			out = append(out, footLine{x, math.Hypot(0.03, footOffM/math.Sqrt(sum)), sum})
 		}
 	}
-	return append(out, footLine{})
+	return append(peaks(out), footLine{})
+}
+
+// peaks keeps of lines next to each other the one with the most score.
+func peaks(lines []footLine) []footLine {
+	var out []footLine
+	for i, l := range lines {
+		best := true
+		for j := max(0, i-6); j < min(len(lines), i+7) && best; j++ {
+			o := lines[j]
+			best = math.Abs(o.atM-l.atM) > 1.5*footOffM || o.score < l.score || o.score == l.score && j >= i
+		}
+		if best {
+			out = append(out, l)
+		}
+	}
+	return out
 }

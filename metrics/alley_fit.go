@@ -13,9 +13,13 @@ const (
 	uBase          // ln crown base
 	uTop           // ln crown top
 	uPerM          // ln density
+	uLow           // ln exponent of the crown's side below its middle
+	uHigh          // and above
 	uYaw           // the rows' heading, metres to the right for each ahead
 	uLeft          // the left row's line, m
 	uRight         // the right row's line, m
+	uSunX          // the way to the sun: metres to the right for each metre up
+	uSunY          // and ahead
 	alleyUnknowns
 )
 
@@ -26,7 +30,7 @@ const (
 	// sightsPerVote: neighbouring sights end on the same twig; so many count as
 	// one: leaves hang in clusters of about half a metre, at 6 m about 5 x 5 of
 	// the sights the pipeline casts, of which many are past doubt.
-	sightsPerVote = 12.0
+	sightsPerVote = 14.0
 	fitRounds     = 14
 	settledGain   = 0.05
 )
@@ -39,11 +43,12 @@ const (
 // 1.5 m from its trunk into the alley, and about as far as the next tree along the
 // row; skirts hang to the ground or are lifted up to a metre; trees of 2 to 8 m.
 const (
-	priorDepthM, priorDepthSD    = 0.80, 0.30
+	priorDepthM, priorDepthSD    = 0.85, 0.45
 	priorLengthShare, priorLenSD = 0.50, 0.35 // of the spacing
 	priorBaseM, priorBaseSD      = 0.45, 0.70
 	priorTopM, priorTopSD        = 4.0, 0.35
 	priorPerM, priorPerSD        = 1.0, 0.80
+	priorSide, priorSideSD       = 3.5, 0.5 // from an egg (2) to a hedged wall (8)
 	// The vanishing point's column: the far end's trees pull it by a degree or two;
 	// headedYawSD is what is left once feet have set the heading.
 	priorYawSD, headedYawSD = 0.05, 0.01
@@ -62,13 +67,21 @@ type alleyFit struct {
 	at       [alleyUnknowns]float64
 	cov      *mat.SymDense
 	rays     []AlleyRay
+	looks    []AlleyFloorLook
+	modes    []mode
 	ties     []alleyTie
 }
 
 func newAlleyFit(a *Alley) *alleyFit {
-	f := &alleyFit{a: a, rays: a.scene.Rays, ties: tiesOf(a.scene)}
-	f.mean = [alleyUnknowns]float64{math.Log(priorDepthM), math.Log(priorLengthShare * a.SpacingM), math.Log(priorBaseM), math.Log(priorTopM), math.Log(priorPerM), 0, priorLineM, priorLineM}
-	f.sd = [alleyUnknowns]float64{priorDepthSD, priorLenSD, priorBaseSD, priorTopSD, priorPerSD, priorYawSD, priorLineSD, priorLineSD}
+	f := &alleyFit{a: a, rays: a.scene.Rays, looks: a.scene.Floor, ties: tiesOf(a.scene)}
+	f.mean = [alleyUnknowns]float64{math.Log(priorDepthM), math.Log(priorLengthShare * a.SpacingM), math.Log(priorBaseM), math.Log(priorTopM), math.Log(priorPerM), math.Log(priorSide), math.Log(priorSide), 0, priorLineM, priorLineM, 0, 0}
+	f.sd = [alleyUnknowns]float64{priorDepthSD, priorLenSD, priorBaseSD, priorTopSD, priorPerSD, priorSideSD, priorSideSD, priorYawSD, priorLineSD, priorLineSD, sunSlopeSD, sunSlopeSD}
+	if len(f.looks) < leastLooks {
+		f.looks = nil
+	}
+	if n := a.scene.slopeLength(); n > 0 {
+		f.sd[uSunX], f.sd[uSunY] = 2*n, 2*n
+	}
 	for k := range a.rows {
 		if half := a.scene.RowSpacingM / 2; half > 0 {
 			f.mean[uLeft+k] = half + a.rows[k].side*a.scene.BoardRightM
@@ -78,9 +91,6 @@ func newAlleyFit(a *Alley) *alleyFit {
 			f.mean[uLeft+k], f.sd[uLeft+k] = a.rows[k].lineM, a.rowSDM[k]
 			f.sd[uYaw] = headedYawSD
 		}
-		if a.mirrored[k] {
-			f.mean[uLeft+k], f.sd[uLeft+k] = a.rows[k].lineM, math.Hypot(a.rowSDM[1-k], 2*boardCentreSDM)
-		}
 	}
 	return f
 }
@@ -89,36 +99,49 @@ func newAlleyFit(a *Alley) *alleyFit {
 func (f *alleyFit) model(u [alleyUnknowns]float64) (rows [2]alleyRow, c crown) {
 	rows = f.a.rows
 	rows[0].lineM, rows[1].lineM = math.Max(u[uLeft], 0.1), math.Max(u[uRight], 0.1)
-	c = crown{math.Exp(u[uDepth]), math.Exp(u[uLength]), math.Exp(u[uBase]), math.Exp(u[uTop]), math.Exp(u[uPerM])}
+	c = crown{halfDepthM: math.Exp(u[uDepth]), halfLengthM: math.Exp(u[uLength]), baseM: math.Exp(u[uBase]), topM: math.Exp(u[uTop]), perM: math.Exp(u[uPerM]), low: math.Exp(u[uLow]), high: math.Exp(u[uHigh])}
 	c.topM = math.Max(c.topM, c.baseM+0.3)
-	return rows, c
+	return rows, c.shaped()
 }
 
 // chances are the model's chances of canopy, ray by ray.
 func (f *alleyFit) chances(u [alleyUnknowns]float64) []float64 {
 	rows, c := f.model(u)
-	out := make([]float64, len(f.rays))
+	out := make([]float64, len(f.rays), len(f.rays)+len(f.looks))
 	for i, r := range f.rays {
 		right, k := r.Right-u[uYaw], 1
 		if right < 0 {
 			right, k = -right, 0
 		}
-		out[i] = fogShare + (1-2*fogShare)*(1-f.a.open(rows[k], c, right, r.Up))
+		out[i] = fogShare + (1-2*fogShare)*(1-f.a.open(&rows[k], &c, right, r.Up))
+	}
+	for _, l := range f.looks {
+		out = append(out, f.shadeChance(&rows, &c, l, u[uYaw], u[uSunX], u[uSunY]))
 	}
 	return out
+}
+
+// seen is what sight or look i ends on, and how much it counts.
+func (f *alleyFit) seen(i int) (blocked bool, votes float64) {
+	if i < len(f.rays) {
+		return f.rays[i].Canopy, 1 / sightsPerVote
+	}
+	return f.looks[i-len(f.rays)].Shade, 1 / looksPerVote
 }
 
 // cost is minus the log posterior.
 func (f *alleyFit) cost(u [alleyUnknowns]float64, p []float64) float64 {
 	var sum float64
-	for i, r := range f.rays {
-		if r.Canopy {
-			sum -= math.Log(p[i])
+	for i := range p {
+		blocked, votes := f.seen(i)
+		if blocked {
+			sum -= votes * math.Log(p[i])
 		} else {
-			sum -= math.Log(1 - p[i])
+			sum -= votes * math.Log(1-p[i])
 		}
 	}
-	sum /= sightsPerVote
+	ring := f.ringOff(u)
+	sum += ring * ring / 2
 	for j := range u {
 		d := (u[j] - f.mean[j]) / f.sd[j]
 		sum += d * d / 2
@@ -130,27 +153,93 @@ func (f *alleyFit) cost(u [alleyUnknowns]float64, p []float64) float64 {
 	return sum
 }
 
-// run fits from two skirts, hanging and lifted, and keeps the better.
-func (f *alleyFit) run() {
-	best := math.Inf(1)
-	var bestAt [alleyUnknowns]float64
-	var bestCov *mat.SymDense
-	for _, base := range []float64{0.15, 0.7} {
+// mode is a model that the fit came to rest at.
+type mode struct {
+	at    [alleyUnknowns]float64
+	cost  float64
+	cov   *mat.SymDense
+	clear float64 // at the board, m
+	sd    float64 // of it
+}
+
+// run fits from hanging and lifted skirts, shallow and deep crowns, and keeps all
+// that it comes to rest at. evidence is what the feet say for these rows.
+func (f *alleyFit) run(evidence float64) {
+	for _, start := range [3][2]float64{{0.15, 0.5}, {0.4, 1.3}, {0.7, 0.6}} {
 		u := f.mean
-		u[uBase] = math.Log(base)
-		at, cost, cov := f.descend(u)
-		if cost < best && cov != nil {
-			best, bestAt, bestCov = cost, at, cov
+		u[uBase], u[uDepth] = math.Log(start[0]), math.Log(start[1])
+		m := mode{}
+		m.at, m.cost, m.cov = f.descend(f.faceSun(u))
+		if m.cov == nil {
+			continue
 		}
+		f.settle(&m)
+		m.cost -= evidence
+		f.modes = append(f.modes, m)
 	}
-	if bestCov == nil {
-		bestAt, bestCov = f.mean, mat.NewSymDense(alleyUnknowns, nil)
+	if len(f.modes) == 0 {
+		m := mode{at: f.mean, cost: math.Inf(1), cov: mat.NewSymDense(alleyUnknowns, nil)}
 		for j, s := range f.sd {
-			bestCov.SetSym(j, j, s*s)
+			m.cov.SetSym(j, j, s*s)
+		}
+		f.settle(&m)
+		f.modes = append(f.modes, m)
+	}
+	best := f.modes[0]
+	for _, m := range f.modes {
+		if m.cost < best.cost {
+			best = m
 		}
 	}
-	f.at, f.cov = bestAt, bestCov
+	f.at, f.cov = best.at, best.cov
 	f.a.rows, f.a.crown = f.model(f.at)
+	f.a.sunlit = len(f.looks) > 0
+	f.a.formSDM = 2 * formAloneRelSD * f.a.crown.halfDepthM
+	if f.a.sunlit {
+		f.a.formSDM = 2 * formRelSD * f.a.crown.halfDepthM
+	}
+	if len(f.a.PlacedBy()) == 0 {
+		f.a.formSDM = math.Hypot(f.a.formSDM, scaleRelSD*f.a.clear(f.a.scene.BoardAheadM, boardSliceM).Value)
+	}
+}
+
+// settle works out a mode's clear width and its error.
+func (f *alleyFit) settle(m *mode) {
+	a := *f.a
+	a.rows, a.crown = f.model(m.at)
+	m.clear = a.clear(a.scene.BoardAheadM, boardSliceM).Value
+	m.sd = a.jointSDM(m.cov)
+}
+
+// weighTemper: models of round crowns miss much of what a photo shows; a difference
+// of so much in the cost is worth one.
+const weighTemper = 1.5
+
+// weigh takes the best of all modes for the alley's form, and all of them, by how
+// well they explain the photo, for its width and error.
+func weigh(fits []*alleyFit) *alleyFit {
+	best, bestFit := math.Inf(1), fits[0]
+	var clear float64
+	for _, f := range fits {
+		for _, m := range f.modes {
+			if m.cost < best {
+				best, bestFit, clear = m.cost, f, m.clear
+			}
+		}
+	}
+	var w, s, q float64
+	for _, f := range fits {
+		for _, m := range f.modes {
+			p := math.Exp((best - m.cost) / weighTemper)
+			w, s, q = w+p, s+p*m.clear, q+p*(m.clear*m.clear+m.sd*m.sd)
+		}
+	}
+	if w > 0 && !math.IsInf(best, 0) {
+		mean := s / w
+		bestFit.a.shiftM = mean - clear
+		bestFit.a.widthSDM = math.Sqrt(math.Max(0, q/w-mean*mean))
+	}
+	return bestFit
 }
 
 // descend is Fisher scoring with Levenberg's damping.
@@ -203,20 +292,21 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 	info, grad := mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
 	for j := range d {
 		g := (u[j] - f.mean[j]) / (f.sd[j] * f.sd[j])
-		for i, r := range f.rays {
+		for i := range p {
 			y := 0.0
-			if r.Canopy {
+			blocked, votes := f.seen(i)
+			if blocked {
 				y = 1
 			}
-			g += (p[i] - y) * d[j][i] / (p[i] * (1 - p[i])) / sightsPerVote
+			g += votes * (p[i] - y) * d[j][i] / (p[i] * (1 - p[i]))
 		}
 		grad.SetVec(j, g)
 		for k := j; k < alleyUnknowns; k++ {
 			var s float64
 			for i := range p {
-				s += d[j][i] * d[k][i] / (p[i] * (1 - p[i]))
+				_, votes := f.seen(i)
+				s += votes * d[j][i] * d[k][i] / (p[i] * (1 - p[i]))
 			}
-			s /= sightsPerVote
 			if k == j {
 				s += 1 / (f.sd[j] * f.sd[j])
 			}
@@ -226,6 +316,7 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 	for _, t := range f.ties {
 		t.pull(u, info, grad)
 	}
+	f.ringPull(u, info, grad)
 	return info, grad
 }
 

@@ -2,23 +2,51 @@ package metrics
 
 import "math"
 
-// crown is the shape all trees of the two rows share: a box with rounded edges
-// (superellipsoid of exponent 4: between a round crown and a hedged wall),
-// its leaves thinning out across its surface.
+// crown is the shape all trees of the two rows share: round in plan, its side
+// anything between an egg and a box, below and above its middle apart (|h|^low and
+// |h|^high), its leaves thinning out across its surface.
 type crown struct {
 	halfDepthM  float64 // across the row
 	halfLengthM float64 // along it
 	baseM, topM float64 // above the ground
 	perM        float64 // share of sight taken per metre, -d ln(open)/dm
+	low, high   float64 // exponents: 2 an egg, 8 nearly a box
+	side        [2][sideSteps + 2]float64
 }
+
+// sideSteps is how finely |h|^n is laid down for quick looks.
+const sideSteps = 48
+
+// shaped lays down the crown's side.
+func (c crown) shaped() crown {
+	for k, n := range [2]float64{c.low, c.high} {
+		for i := range c.side[k] {
+			c.side[k][i] = math.Pow(float64(i)/sideSteps*sideReach, n)
+		}
+	}
+	return c
+}
+
+// sideReach: beyond this from the middle (1 is the crown's end) no leaf grows.
+const sideReach = 1.5
 
 // density is the leaf density at a place relative to the crown's middle: 1
 // inside, a half on the surface.
-func (c crown) density(across, along, z float64) float64 {
+func (c *crown) density(across, along, z float64) float64 {
 	x, y := across/c.halfDepthM, along/c.halfLengthM
 	h := (2*z - c.topM - c.baseM) / (c.topM - c.baseM)
-	x, y, h = x*x, y*y, h*h
-	q := x*x + y*y + h*h
+	k := 1
+	if h < 0 {
+		h, k = -h, 0
+	}
+	if h >= sideReach {
+		return 0
+	}
+	t := h * (sideSteps / sideReach)
+	i := int(t)
+	t -= float64(i)
+	q := x*x + y*y + c.side[k][i]*(1-t) + c.side[k][i+1]*t
+	q *= q
 	q *= q
 	return 1 / (1 + q*q)
 }
@@ -33,7 +61,7 @@ const (
 )
 
 // open is the chance that a sight passes a row. right is measured outward.
-func (a *Alley) open(r alleyRow, c crown, outward, up float64) float64 {
+func (a *Alley) open(r *alleyRow, c *crown, outward, up float64) float64 {
 	if outward < sideLeast {
 		return 1
 	}
@@ -58,7 +86,7 @@ func (a *Alley) open(r alleyRow, c crown, outward, up float64) float64 {
 }
 
 // nearest is the tree next to a place along the row, and how far from it.
-func (r alleyRow) nearest(y, spacing float64) (tree int, along float64) {
+func (r *alleyRow) nearest(y, spacing float64) (tree int, along float64) {
 	k := math.Round((y - r.firstM) / spacing)
 	return int(k), y - r.firstM - k*spacing
 }
@@ -70,7 +98,7 @@ const faceShare = 0.02
 
 // faceM is how far the face stands before the trees' line, at a place along the
 // row from the nearest tree; sliceM to either side of it count.
-func (c crown) faceM(along, sliceM float64) float64 {
+func (c *crown) faceM(along, sliceM float64) float64 {
 	const steps, slices = 120, 5
 	most := 2 * c.halfDepthM
 	var cum [steps + 1]float64
@@ -79,7 +107,7 @@ func (c crown) faceM(along, sliceM float64) float64 {
 		var sum float64
 		for j := range slices {
 			y := along + sliceM*(2*float64(j)+1-slices)/slices
-			for h := -0.9; h < 1; h += 0.2 {
+			for h := -0.95; h < 1; h += 0.1 {
 				z := (c.topM+c.baseM)/2 + h*(c.topM-c.baseM)/2
 				sum += c.density(across, y, z)
 			}

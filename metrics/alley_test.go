@@ -5,13 +5,17 @@ import (
 	"testing"
 )
 
+// sightStep is the pipeline's: 56 sights over the longer side of a 26 mm lens's view,
+// 2 x 18/26 wide.
+const sightStep = 2 * 18.0 / 26 / 56
+
 // boxAlley casts sights at two opaque hedges with plane faces: nothing of the
 // fitted model's soft crowns is in it. Trunks stand footM from the middle.
 func boxAlley(faceM, footM, baseM, topM float64) AlleyScene {
 	const h = 1.6
 	s := AlleyScene{CameraHeightM: h, BoardAheadM: 6}
-	for up := -0.55; up < 0.6; up += 0.016 {
-		for right := -0.69; right < 0.7; right += 0.016 {
+	for up := -0.55; up < 0.6; up += sightStep {
+		for right := -0.69; right < 0.7; right += sightStep {
 			if math.Abs(up) < 0.05 {
 				continue
 			}
@@ -34,21 +38,23 @@ func meetsBox(right, up, h, faceM, backM, baseM, topM float64) bool {
 	return false
 }
 
+// hedges are of several depths and skirts, in common practice's range.
+func hedges() []struct{ face, foot, base, top float64 } {
+	return []struct{ face, foot, base, top float64 }{
+		{0.9, 1.6, 0.6, 4.2}, {1.2, 1.9, 0.2, 3.5}, {1.9, 2.6, 0.2, 3.4}, {1.5, 2.3, 0.6, 4.0}, {1.3, 2.7, 0.5, 4.4},
+	}
+}
+
 // The truth is the boxes' own width. Plane walls are harder than leaves for a
 // model of separate crowns: nothing moves against the trunks, so that the depth
-// is open. The bound on the mean error is the for one photo, 0.30 m.
+// is open, and the interval must say so.
 func TestFitAlleyFindsPlaneHedges(t *testing.T) {
-	cases := []struct{ face, foot, base, top float64 }{
-		{0.9, 1.6, 0.6, 4.2}, {1.2, 1.9, 0.2, 3.5}, {1.9, 2.6, 0.2, 3.4}, {1.5, 2.3, 0.6, 4.0},
-	}
-	var sum float64
-	for _, c := range cases {
+	for _, c := range hedges() {
 		a, err := FitAlley(boxAlley(c.face, c.foot, c.base, c.top))
 		if err != nil {
 			t.Fatal(err)
 		}
 		got := a.ClearAt(6)
-		sum += math.Abs(got.Value - 2*c.face)
 		if got.Low95 > 2*c.face || got.High95 < 2*c.face {
 			t.Errorf("faces at %.1f m: clear %.2f [%.2f %.2f], truth %.2f", c.face, got.Value, got.Low95, got.High95, 2*c.face)
 		}
@@ -56,8 +62,44 @@ func TestFitAlleyFindsPlaneHedges(t *testing.T) {
 			t.Errorf("spacing %.2f m, the trunks stand 2.6 m apart", a.SpacingM)
 		}
 	}
-	if mean := sum / float64(len(cases)); mean > 0.30 {
-		t.Errorf("mean error %.2f m, at most 0.30", mean)
+}
+
+// shadeOf adds which floor the boxes keep the sun from; the sun stands so many
+// metres to the right and ahead for each metre up.
+func shadeOf(s AlleyScene, faceM, footM, baseM, topM, sunX, sunY float64) AlleyScene {
+	s.SunElevationDeg = math.Atan(1/math.Hypot(sunX, sunY)) * 180 / math.Pi
+	for y := 2.4; y < 10; y += 0.3 {
+		for x := -5.0; x < 5; x += 0.2 {
+			shade := false
+			for z := baseM; z < topM && !shade; z += 0.05 {
+				across := math.Abs(x + sunX*z)
+				shade = across > faceM && across < 2*footM-faceM
+			}
+			s.Floor = append(s.Floor, AlleyFloorLook{x, y, shade})
+		}
+	}
+	return s
+}
+
+// The sun sees the hedges from the other side. The bound is the for one
+// photo, 0.25 m.
+func TestShadeOnTheFloorTellsHowDeepTheHedgesAre(t *testing.T) {
+	var sum, n float64
+	for i, c := range hedges() {
+		sun := [2]float64{0.5 - 0.2*float64(i), 0.3}
+		s := shadeOf(boxAlley(c.face, c.foot, c.base, c.top), c.face, c.foot, c.base, c.top, sun[0], sun[1])
+		a, err := FitAlley(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := a.ClearAt(6)
+		sum, n = sum+math.Abs(got.Value-2*c.face), n+1
+		if got.Low95 > 2*c.face || got.High95 < 2*c.face {
+			t.Errorf("faces at %.1f m: clear %.2f [%.2f %.2f], truth %.2f", c.face, got.Value, got.Low95, got.High95, 2*c.face)
+		}
+	}
+	if sum/n > 0.25 {
+		t.Errorf("mean error %.2f m, at most 0.25", sum/n)
 	}
 }
 
@@ -79,8 +121,9 @@ func TestFitAlleyLooksTheSameInAMirror(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Each row's line is searched in steps of 3 cm, so both together differ by 6.
-	if x, y := a.ClearAt(6).Value, b.ClearAt(6).Value; math.Abs(x-y) > 0.06 {
+	// Each row's line is searched in steps of 3 cm, so both together differ by 6; the
+	// starts' weights may move by as much again.
+	if x, y := a.ClearAt(6).Value, b.ClearAt(6).Value; math.Abs(x-y) > 0.12 {
 		t.Errorf("clear %.3f m, mirrored %.3f m", x, y)
 	}
 }

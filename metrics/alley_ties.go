@@ -19,13 +19,13 @@ type alleyTie struct {
 // tiesOf are what the block's row spacing tells of the rows' lines: they are that
 // far apart, and the board stands half way. None where the spacing is not known.
 func tiesOf(s AlleyScene) []alleyTie {
+	middle := alleyTie{want: s.BoardRightM, sd: boardCentreSDM}
+	middle.weight[uLeft], middle.weight[uRight], middle.weight[uYaw] = -0.5, 0.5, s.BoardAheadM
 	if s.RowSpacingM <= 0 {
-		return nil
+		return []alleyTie{middle}
 	}
 	apart := alleyTie{want: s.RowSpacingM, sd: rowSpacingRelSD * s.RowSpacingM}
 	apart.weight[uLeft], apart.weight[uRight] = 1, 1
-	middle := alleyTie{want: s.BoardRightM, sd: boardCentreSDM}
-	middle.weight[uLeft], middle.weight[uRight], middle.weight[uYaw] = -0.5, 0.5, s.BoardAheadM
 	return []alleyTie{apart, middle}
 }
 

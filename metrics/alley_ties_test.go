@@ -15,12 +15,12 @@ func TestRowSpacingSetsTheLinesWhereNoTrunkShows(t *testing.T) {
 	} {
 		s := boxAlley(c.face, c.foot, c.base, c.top)
 		s.Feet = nil
-		if a, err := FitAlley(s); err != nil || a.RowsPlaced() {
+		if a, err := FitAlley(s); err != nil || len(a.PlacedBy()) > 0 {
 			t.Errorf("without feet and spacing: placed, or %v", err)
 		}
 		s.RowSpacingM = 2 * c.foot
 		a, err := FitAlley(s)
-		if err != nil || !a.RowsPlaced() {
+		if err != nil || len(a.PlacedBy()) == 0 {
 			t.Fatal("with the spacing: not placed, or ", err)
 		}
 		left, right := a.rows[0].lineM, a.rows[1].lineM

@@ -3,6 +3,8 @@ package metrics
 import (
 	"math"
 
+	"gonum.org/v1/gonum/mat"
+
 	"rowlight/calibrate"
 )
 
@@ -17,9 +19,16 @@ const (
 	// faceLocalSDM: the face of a single half metre of wall scatters about the
 	// crowns' mean face, by the clusters of leaves that happen to hang there.
 	faceLocalSDM = 0.10
-	// modelDepthRelSD is what the model's form adds: real crowns are no rounded boxes,
-	// and a crown's depth is read from how its outline moves against its trunk.
-	modelDepthRelSD = 0.15
+	// formRelSD is what the model's form adds, a share of the crown's depth: real
+	// crowns are no rounded boxes. Where the sun's shade was fitted too, the crown has
+	// been seen from two sides; where not, its depth is hardly told by its outline,
+	// and the fit's own error falls short. Set so that errors over errors expected
+	// have a spread of 1 on scratch scenes of the second renderer (22 with sun, 18
+	// without).
+	formRelSD, formAloneRelSD = 0.15, 0.30
+	// scaleRelSD: where nothing but common practice (how high trees and skirts are)
+	// gives an outline its scale, a quarter of the width stays open.
+	scaleRelSD = 0.25
 )
 
 // placeEachTree moves each tree near the camera to where its own outline and its
@@ -36,7 +45,6 @@ func (a *Alley) placeEachTree(f *alleyFit) {
 			}
 		}
 	}
-	a.setErrors(f)
 }
 
 // placeTree takes one tree's offset as the mean over places tried, weighted by
@@ -52,7 +60,7 @@ func (a *Alley) placeTree(k, tree int) {
 		c := off * off / (2 * treeOffSDM * treeOffSDM)
 		c += a.footCost(k, tree, off)
 		for _, s := range near {
-			p := fogShare + (1-2*fogShare)*(1-a.open(*r, a.crown, s.Right, s.Up))
+			p := fogShare + (1-2*fogShare)*(1-a.open(r, &a.crown, s.Right, s.Up))
 			if s.Canopy {
 				c -= math.Log(p) / sightsPerVote
 			} else {
@@ -91,7 +99,7 @@ func (a *Alley) sightsPast(k, tree int) []AlleyRay {
 // footCost is what the tree's own foot says of its offset, nothing where no
 // foot is seen.
 func (a *Alley) footCost(k, tree int, off float64) float64 {
-	r := a.rows[k]
+	r := &a.rows[k]
 	if !r.known {
 		return 0
 	}
@@ -109,26 +117,26 @@ func (a *Alley) footCost(k, tree int, off float64) float64 {
 	return -best
 }
 
-// setErrors takes the error of the mean clear width from the fit: the sum of
-// both lines less twice the face's depth, through their joint covariance.
-func (a *Alley) setErrors(f *alleyFit) {
+// jointSDM is the error of the mean clear width by a fit: of the sum of both lines
+// less twice the face's depth, through their joint covariance.
+func (a *Alley) jointSDM(cov *mat.SymDense) float64 {
 	w := a.crown.halfDepthM
 	var grad [alleyUnknowns]float64
-	grad[uDepth], grad[uLeft], grad[uRight] = -2*w*faceOverDepth(a.crown), 1, 1
+	grad[uDepth], grad[uLeft], grad[uRight] = -2*w*faceOverDepth(&a.crown), 1, 1
 	var v float64
 	for i := range grad {
 		for j := range grad {
-			v += grad[i] * f.cov.At(i, j) * grad[j]
+			v += grad[i] * cov.At(i, j) * grad[j]
 		}
 	}
-	a.widthSDM = math.Sqrt(math.Max(v, 0))
+	return math.Sqrt(math.Max(v, 0))
 }
 
-func faceOverDepth(c crown) float64 { return c.faceM(0, boardSliceM) / c.halfDepthM }
+func faceOverDepth(c *crown) float64 { return c.faceM(0, boardSliceM) / c.halfDepthM }
 
 // lineAt is where a row's trees stand at a place along it, between two trees by
 // the straight line between them.
-func (r alleyRow) lineAt(y, spacing float64) (m, sdM float64) {
+func (r *alleyRow) lineAt(y, spacing float64) (m, sdM float64) {
 	t := (y - r.firstM) / spacing
 	k := int(math.Floor(t))
 	w := t - float64(k)
@@ -144,9 +152,9 @@ func (r alleyRow) lineAt(y, spacing float64) (m, sdM float64) {
 // FaceRightM is the place of the right or left wall's face at a distance ahead
 // of the camera, metres to the right of the camera (left is negative).
 func (a *Alley) FaceRightM(right bool, aheadM float64) float64 {
-	r := a.rows[0]
+	r := &a.rows[0]
 	if right {
-		r = a.rows[1]
+		r = &a.rows[1]
 	}
 	return r.side*a.faceOutM(r, aheadM, boardSliceM) + a.headingRad*aheadM
 }
@@ -156,7 +164,7 @@ func (a *Alley) FaceRightM(right bool, aheadM float64) float64 {
 const boardSliceM = 0.25
 
 // faceOutM is a face's distance outward from the camera's line along the rows.
-func (a *Alley) faceOutM(r alleyRow, aheadM, sliceM float64) float64 {
+func (a *Alley) faceOutM(r *alleyRow, aheadM, sliceM float64) float64 {
 	line, _ := r.lineAt(aheadM, a.SpacingM)
 	_, along := r.nearest(aheadM, a.SpacingM)
 	return line - a.crown.faceM(along, sliceM)
@@ -168,15 +176,14 @@ func (a *Alley) faceOutM(r alleyRow, aheadM, sliceM float64) float64 {
 func (a *Alley) ClearAt(aheadM float64) Estimate { return a.clear(aheadM, boardSliceM) }
 
 func (a *Alley) clear(aheadM, sliceM float64) Estimate {
-	m := a.faceOutM(a.rows[0], aheadM, sliceM) + a.faceOutM(a.rows[1], aheadM, sliceM)
+	m := a.shiftM + a.faceOutM(&a.rows[0], aheadM, sliceM) + a.faceOutM(&a.rows[1], aheadM, sliceM)
 	_, l := a.rows[0].lineAt(aheadM, a.SpacingM)
 	_, r := a.rows[1].lineAt(aheadM, a.SpacingM)
-	form := 2 * modelDepthRelSD * a.crown.halfDepthM
-	sd := math.Sqrt(a.widthSDM*a.widthSDM + l*l + r*r + 2*faceLocalSDM*faceLocalSDM + form*form)
+	sd := math.Sqrt(a.widthSDM*a.widthSDM + l*l + r*r + 2*faceLocalSDM*faceLocalSDM + a.formSDM*a.formSDM)
 	return Estimate{
 		Value: math.Max(m, 0), Low95: math.Max(0, m-Z95*sd), High95: math.Max(0, m+Z95*sd),
 		Parts: calibrate.Joined([]calibrate.Part{
-			{Name: PartDepth, SD: math.Hypot(a.widthSDM, form)}, {Name: PartSampling, SD: math.Hypot(math.Hypot(l, r), math.Sqrt2*faceLocalSDM)},
+			{Name: PartDepth, SD: math.Hypot(a.widthSDM, a.formSDM)}, {Name: PartSampling, SD: math.Hypot(math.Hypot(l, r), math.Sqrt2*faceLocalSDM)},
 		}),
 	}
 }

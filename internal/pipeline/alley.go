@@ -3,6 +3,7 @@ package pipeline
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
@@ -22,6 +23,8 @@ const (
 	// aloneWideM: an interval wider than this (from end to end) is of little use
 	// for a decision, and says how to do better.
 	aloneWideM = 1.2
+	// blindSDM: a width known no better than this says nothing that a look would not.
+	blindSDM = 1.0
 	// anywhereM: a narrowest place that may lie anywhere along this much of the
 	// alley is no place.
 	anywhereM = 6.0
@@ -68,16 +71,13 @@ func (c *alleyScene) fit(v *alleyview.View, set ShotSettings) (*metrics.Alley, e
 		CameraHeightM: c.cameraM, BoardRightM: c.boardXM, BoardAheadM: c.boardYM,
 		// The fit is in lengths of the print; the orchard file's are the ground's.
 		TreeSpacingM: set.TreeSpacingM / printed(set), RowSpacingM: set.RowSpacingM / printed(set),
-		Rays: c.sights(v), Feet: c.feet(v),
+		Rays: c.sights(v), Feet: c.feet(v), Floor: c.floorLooks(v), SunElevationDeg: c.sunUpDeg,
 	})
 	if err != nil {
 		return nil, err
 	}
-	if !a.RowsPlaced() {
-		return nil, &metrics.Unusable{
-			Reason: "fewer than two trunks' feet can be seen in either row and the row spacing is not known: nothing tells how far off the walls are",
-			Mend:   "set row_spacing_m of the block in the orchard file; " + betterWidth,
-		}
+	if e := a.ClearAt(c.boardYM); e.SD() > blindSDM {
+		return nil, blind(a, e)
 	}
 	return a, nil
 }
@@ -90,6 +90,18 @@ func printed(s ShotSettings) float64 {
 	return s.BoardScale
 }
 
+// blind says why a photo that leaves the walls' distance open gives no number.
+func blind(a *metrics.Alley, e metrics.Estimate) error {
+	seen := "neither trunks' feet nor the sun's shade on the floor tell"
+	if by := a.PlacedBy(); len(by) > 0 {
+		seen = "even with " + strings.Join(by, ", ") + " the photo does not tell"
+	}
+	return &metrics.Unusable{
+		Reason: fmt.Sprintf("%s how far off the walls are: the clear width is open by %.1f m to either side, %.1f m allowed", seen, metrics.Z95*e.SD(), metrics.Z95*blindSDM),
+		Mend:   "set row_spacing_m of the block in the orchard file; " + betterWidth,
+	}
+}
+
 // doubts are the flags that hold for the whole photo.
 func (c *alleyScene) doubts(a *metrics.Alley) []string {
 	var out []string
@@ -97,12 +109,20 @@ func (c *alleyScene) doubts(a *metrics.Alley) []string {
 		out = append(out, fmt.Sprintf("the camera seems to be %.1f m above the ground: check the board's stand (%.2f m set) and that the ground is level", h, c.standM))
 	}
 	if a != nil && a.FeetSeen < 3 {
-		out = append(out, "few trunks' feet can be seen: the rows' distance rests on the walls' outline and, where the orchard file has it, the row spacing")
+		out = append(out, "few trunks' feet can be seen: the rows' distance rests on "+restsOn(a))
 	}
 	if a != nil && math.Abs(c.boardXM) > 0.25*a.ClearAt(c.boardYM).Value {
 		out = append(out, "the photo was taken from beside the alley's centre line: the nearer wall hides part of itself")
 	}
 	return out
+}
+
+// restsOn names what places the rows where few feet are seen.
+func restsOn(a *metrics.Alley) string {
+	if by := a.PlacedBy(); len(by) > 0 {
+		return "the walls' outline and " + strings.Join(by, ", ")
+	}
+	return "the walls' outline alone"
 }
 
 type alleyResult struct {

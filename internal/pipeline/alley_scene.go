@@ -40,6 +40,7 @@ type alleyScene struct {
 	boardXM, boardYM float64 // the board's middle
 	number           int
 	vanishing        calibrate.Pixel
+	sunUpDeg         float64 // 0 unknown
 }
 
 // pixel is where a point of the alley shows.
@@ -169,6 +170,9 @@ func sceneOf(s Shot, boards []*calibrate.BoardPose, main *calibrate.BoardPose, r
 		pose: main, boards: boards, standM: s.Set.StandHeightM,
 		right: ahead.Cross(up), ahead: ahead, up: up,
 		cameraM: ground.CameraHeightM(), number: main.Number,
+	}
+	if s.Sun != nil {
+		c.sunUpDeg = math.Max(0, s.Sun.ElevationDeg)
 	}
 	mid := main.ToCamera(calibrate.SheetCentre())
 	c.boardXM, c.boardYM = mid.Dot(c.right), mid.Dot(ahead)

@@ -67,8 +67,9 @@ func alleyShot(t *testing.T, stem string) Shot {
 	if err != nil {
 		t.Fatal(err)
 	}
+	sun, _ := sunAt(p.Meta, Env{})
 	return Shot{
-		Photo: p, Kind: orchard.Alley, Boards: boards,
+		Photo: p, Kind: orchard.Alley, Sun: sun, Boards: boards,
 		// 26 mm is what the photos' EXIF says (their README).
 		Camera: calibrate.PriorCamera(p.FullW, p.FullH, 26),
 		Set:    ShotSettings{StandHeightM: calibrate.StandHeightM, BoardScale: 1},
@@ -97,10 +98,11 @@ func (s *tally) String() string {
 	return fmt.Sprintf("n %d  bias %+.3f  mean abs %.3f  worst %.3f  inside %d", s.n, s.bias/n, s.abs/n, s.worst, s.inside)
 }
 
-// The bounds are the issue's: clear width at the board within 0.30 m mean from
-// one photo, the truth inside the 95 % interval in at least 8 of 10. All twelve
-// photos were in view while the method's form, the prior of the crowns' depth and
-// the sights' weight were settled, so this shows no accuracy on unseen photos.
+// The bounds are the issue's: clear width at the board within 0.25 m mean from
+// one photo, the truth inside the 95 % interval in at least 9 of 10. Scenes 00 to 02
+// were looked at while the method was built; 03 to 05 only checked, but all twelve
+// had been in view when an earlier form of it was settled, so this shows no accuracy
+// on unseen photos.
 // Photos with boards at the edges are judged twice: by the boards, and by the
 // middle board alone.
 func TestAlleyTruth(t *testing.T) {
@@ -110,7 +112,7 @@ func TestAlleyTruth(t *testing.T) {
 	if _, err := os.Stat(alleyTruthDir); err != nil {
 		t.Skipf("TRUTH NOT HERE: %s is missing, so the clear width's accuracy is not tested", alleyTruthDir)
 	}
-	const mostMeanM, leastInside = 0.30, 0.8
+	const mostMeanM, leastInside = 0.25, 0.9
 	tallies := map[string]*tally{}
 	at := func(name string) *tally {
 		if tallies[name] == nil {
@@ -119,9 +121,9 @@ func TestAlleyTruth(t *testing.T) {
 		return tallies[name]
 	}
 	for i := range 6 {
-		group := "scenes 00-02"
+		group := "tuned on (00-02)"
 		if i > 2 {
-			group = "scenes 03-05"
+			group = "checked (03-05)"
 		}
 		whole := readAlleyTruth(t, fmt.Sprintf("practice_alley_%02d", i)).Truth
 		for _, suffix := range []string{"", "_b"} {
@@ -154,7 +156,7 @@ func TestAlleyTruth(t *testing.T) {
 		t.Errorf("mean absolute error %.3f m, at most %.2f", mean, mostMeanM)
 	}
 	if share := float64(s.inside) / float64(s.n); share < leastInside {
-		t.Errorf("truth inside the interval in %d of %d photos, at least 8 of 10 asked", s.inside, s.n)
+		t.Errorf("truth inside the interval in %d of %d photos, at least 9 of 10 asked", s.inside, s.n)
 	}
 }
 

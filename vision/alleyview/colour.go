@@ -28,11 +28,7 @@ const (
 	pseudoCount        = 2e-5 // a colour never seen votes for neither class
 	mostOdds           = 4.0  // a single pixel never decides more than e^4 : 1
 	oddsHalfPx         = 1    // votes are pooled over 3 x 3 px, under a leaf's width
-	// Bark reflects red about as green (leaf less, dead leaves much more) and
-	// blue not much less; greyLeast is where leaf and floor lie.
-	barkLeastRed, barkMostRed = -0.3, 0.6
-	greyLeast                 = -1.5
-	leastSeed                 = 200 // pixels of each class to learn from
+	leastSeed          = 200  // pixels of each class to learn from
 )
 
 // findSky marks open sky above the horizon and near it.
@@ -122,22 +118,6 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 		}
 	}
 	v.Separation = math.Max(0, 2*right-1)
-}
-
-// greyOf fills Grey, averaged over a leaf's width at 6 m so that noise in the dark
-// does not rule it. Strong reds (bare soil, dead leaves) are no bark.
-func greyOf(l *vision.Linear) []float32 {
-	out := make([]float32, l.W*l.H)
-	for i := range out {
-		g := math.Log(float64(l.G[i]) + darkFloor)
-		b := math.Log(float64(l.B[i])+darkFloor) - g
-		r := math.Log(float64(l.R[i])+darkFloor) - g
-		if r > barkMostRed || r < barkLeastRed {
-			b = greyLeast
-		}
-		out[i] = float32(math.Max(greyLeast, math.Min(0, b)))
-	}
-	return boxMean(out, l.W, l.H, oddsHalfPx)
 }
 
 func colourCell(l *vision.Linear, i int) int32 {

@@ -4,52 +4,187 @@ import (
 	"math"
 
 	"rowlight/calibrate"
+	"rowlight/vision"
 )
 
-// FootScore is how much a trunk seems to stand at a place of the floor: foot
-// and top are the pixels of the trunk's middle line at the ground and a little
-// above, widthPx its width. It is how much greyer (ln of blue over green) the
-// strip between them is than the strips to both sides and than the floor just
-// before the foot: 0 or less is no trunk, about 0.5 and more a plain one. ok is
-// false where the strip does not lie in the photo.
-func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score float64, ok bool) {
-	const along = 6
-	var in, left, right float64
-	for k := range along {
-		t := (float64(k) + 0.5) / along
-		p := calibrate.Pixel{X: foot.X + t*(top.X-foot.X), Y: foot.Y + t*(top.Y-foot.Y)}
-		mid, ok1 := v.greyMean(p, 0, 0.3*widthPx)
-		l, ok2 := v.greyMean(p, -1.1*widthPx, 0.2*widthPx)
-		r, ok3 := v.greyMean(p, 1.1*widthPx, 0.2*widthPx)
-		if !ok1 || !ok2 || !ok3 {
-			return 0, false
-		}
-		in, left, right = in+mid/along, left+l/along, right+r/along
-	}
-	drop := (foot.Y - top.Y) * 0.25
-	before, ok := v.greyMean(calibrate.Pixel{X: foot.X, Y: foot.Y + drop}, 0, 0.6*widthPx)
-	if !ok {
-		return 0, false
-	}
-	// The weakest of the contrasts counts: a leaf beside or before the
-	// strip makes it no trunk that can be placed.
-	return math.Min(in-math.Max(left, right), in-before) / 2, true
+// footChannels: ln luminance, ln red over green, ln blue over green.
+const footChannels = 3
+
+// footPlate is the photo's light and colour, summed along each row, so that the
+// mean of any stretch of a row costs two looks.
+type footPlate struct {
+	w, h int
+	sum  [footChannels][]float32 // (w+1) x h
 }
 
-// greyMean averages Grey over a short row of pixels centred dx beside p.
-func (v *View) greyMean(p calibrate.Pixel, dx, half float64) (float64, bool) {
+func newFootPlate(l *vision.Linear) footPlate {
+	f := footPlate{w: l.W, h: l.H}
+	for c := range f.sum {
+		f.sum[c] = make([]float32, (l.W+1)*l.H)
+	}
+	for y := range l.H {
+		var s [footChannels]float32
+		for x := range l.W {
+			for c, v := range footColour(l, y*l.W+x) {
+				s[c] += v
+				f.sum[c][y*(l.W+1)+x+1] = s[c]
+			}
+		}
+	}
+	return f
+}
+
+// footDark keeps noise in the dark from ruling the colours: an 8-bit step or two
+// at the low end of the tone curve.
+const footDark = 4e-3
+
+func footColour(l *vision.Linear, i int) [footChannels]float32 {
+	r, g, b := math.Log(float64(l.R[i])+footDark), math.Log(float64(l.G[i])+footDark), math.Log(float64(l.B[i])+footDark)
+	return [footChannels]float32{float32(math.Log(float64(l.Lum(i)) + footDark)), float32(r - g), float32(b - g)}
+}
+
+// mean is the mean colour of the stretch lo..hi of a row, ends included.
+func (f *footPlate) mean(y, lo, hi int) (m [footChannels]float64) {
+	at := y * (f.w + 1)
+	n := float64(hi - lo + 1)
+	for c := range m {
+		m[c] = float64(f.sum[c][at+hi+1]-f.sum[c][at+lo]) / n
+	}
+	return m
+}
+
+const (
+	// footRows is how many rows of the strip are looked at; rows next to each
+	// other share leaves and grain, so that half of them count.
+	footRows = 8
+	// The strip's own half width, and the place and half width of what lies beside
+	// it, as shares of the trunk's width: clear of the round bark's dim rim.
+	footHalf, footBeside, footBesideHalf = 0.32, 0.95, 0.25
+	// Differences under these (ln units) are grain, bark's own pattern or
+	// uneven floor: light varies, colour hardly.
+	footLightSD, footColourSD = 0.12, 0.04
+)
+
+// FootScore is how plainly a trunk seems to stand on the floor: foot and top are
+// the pixels of its middle line at the ground and a little above, widthPx its
+// width. The strip between them must differ, all the way up, from what lies to
+// its left and to its right, and from the floor just before the foot; the score
+// is the weakest of the three differences, in standard errors of the mean of the
+// strip's rows. Grain gives about 1; ok is false where the strip does not lie in
+// the photo.
+func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score float64, ok bool) {
+	var left, right, inner, before spread
+	for k := range footRows {
+		t := (float64(k) + 0.5) / footRows
+		p := calibrate.Pixel{X: foot.X + t*(top.X-foot.X), Y: foot.Y + t*(top.Y-foot.Y)}
+		mid, ok1 := v.footMean(p, 0, footHalf*widthPx)
+		l, ok2 := v.footMean(p, -footBeside*widthPx, footBesideHalf*widthPx)
+		r, ok3 := v.footMean(p, footBeside*widthPx, footBesideHalf*widthPx)
+		low := calibrate.Pixel{X: foot.X, Y: foot.Y + (0.15+0.5*t)*(foot.Y-top.Y)}
+		b, ok4 := v.footMean(low, 0, footHalf*widthPx)
+		if !ok1 || !ok2 || !ok3 || !ok4 {
+			return 0, false
+		}
+		left.add(mid, l)
+		right.add(mid, r)
+		inner.add(mid, [footChannels]float64{})
+		before.add(b, [footChannels]float64{})
+	}
+	return weakest(&left, &right, inner.less(&before)) * v.bareShare(foot, top, widthPx), true
+}
+
+// leafOdds is the mean ln(canopy : floor) of a strip at which it is a hanging
+// twig and no trunk; bark has the colours of neither and lies about 0 or under.
+const leafOdds = 2.0
+
+// bareShare is how little a strip looks like leaves, 0..1, by colour; 0 where a
+// board stands in it or beside it.
+func (v *View) bareShare(foot, top calibrate.Pixel, widthPx float64) float64 {
+	var sum, n float64
+	for k := range footRows {
+		t := (float64(k) + 0.5) / footRows
+		for _, d := range [5]float64{-footBeside, -footHalf, 0, footHalf, footBeside} {
+			i, ok := v.index(calibrate.Pixel{X: foot.X + t*(top.X-foot.X) + d*widthPx, Y: foot.Y + t*(top.Y-foot.Y)})
+			if !ok || v.Class[i] == Board {
+				return 0
+			}
+			if math.Abs(d) <= footHalf {
+				sum += float64(v.Odds[i])
+				n++
+			}
+		}
+	}
+	return math.Max(0, math.Min(1, 1-sum/n/leafOdds))
+}
+
+// spread sums differences of colours over rows.
+type spread struct {
+	n    float64
+	s, q [footChannels]float64
+}
+
+func (s *spread) add(a, b [footChannels]float64) {
+	s.n++
+	for c := range a {
+		d := a[c] - b[c]
+		s.s[c] += d
+		s.q[c] += d * d
+	}
+}
+
+// mean and the squared error of the mean.
+func (s *spread) mean(c int) (m, v float64) {
+	m = s.s[c] / s.n
+	return m, math.Max(0, s.q[c]/s.n-m*m) / (s.n/2 - 1)
+}
+
+// contrast is a mean difference in its standard errors, by channel.
+type contrast [footChannels]float64
+
+func contrastOf(c int, m, v float64) float64 {
+	sd := footColourSD
+	if c == 0 {
+		sd = footLightSD
+	}
+	return m / math.Sqrt(v+sd*sd)
+}
+
+// less is the contrast of s to o.
+func (s *spread) less(o *spread) (k contrast) {
+	for c := range k {
+		m, v := s.mean(c)
+		n, w := o.mean(c)
+		k[c] = contrastOf(c, m-n, v+w)
+	}
+	return k
+}
+
+// weakest pools, over the channels, the weakest of three contrasts; one that
+// changes its sign from one neighbour to the next is an edge and no strip.
+func weakest(left, right *spread, below contrast) float64 {
+	none := spread{n: footRows}
+	l, r := left.less(&none), right.less(&none)
+	var sum float64
+	for c := range below {
+		if l[c]*r[c] <= 0 || l[c]*below[c] <= 0 {
+			continue
+		}
+		k := math.Min(math.Abs(l[c]), math.Min(math.Abs(r[c]), math.Abs(below[c])))
+		sum += k * k
+	}
+	return math.Sqrt(sum)
+}
+
+// footMean averages a short row of pixels centred dx beside p.
+func (v *View) footMean(p calibrate.Pixel, dx, half float64) (m [footChannels]float64, ok bool) {
 	f := float64(v.Factor)
 	y := int(math.Floor((p.Y + 0.5) / f))
 	lo := int(math.Floor((p.X + dx - half + 0.5) / f))
 	hi := int(math.Floor((p.X + dx + half + 0.5) / f))
-	if y < 0 || y >= v.H || lo < 0 || hi >= v.W || hi-lo > v.W {
-		return 0, false
+	if y < 0 || y >= v.H || lo < 0 || hi >= v.W || hi < lo {
+		return m, false
 	}
-	var s float64
-	for x := lo; x <= hi; x++ {
-		s += float64(v.Grey[y*v.W+x])
-	}
-	return s / float64(hi-lo+1), true
+	return v.plate.mean(y, lo, hi), true
 }
 
 // OpenShare is the share of a straight line between two pixels that shows open

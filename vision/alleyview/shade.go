@@ -1,6 +1,10 @@
 package alleyview
 
-import "sort"
+import (
+	"sort"
+
+	"rowlight/calibrate"
+)
 
 // addShadedFloor adds to the floor's colours those that are not in its seed
 // (litter under the trees, shade): canopy has about the same colours under the
@@ -39,4 +43,59 @@ func medianRatio(a, b []float64) float64 {
 		}
 	}
 	return 0
+}
+
+// FloorLight is the ln luminance of the floor round a pixel of the photo, averaged
+// over halfPx to each side; ok is false where it shows no floor.
+func (v *View) FloorLight(p calibrate.Pixel, halfPx float64) (ln float64, ok bool) {
+	i, ok := v.index(p)
+	if !ok || v.Class[i] != Floor {
+		return 0, false
+	}
+	for _, d := range [3]float64{-1, 0, 1} {
+		m, in := v.footMean(calibrate.Pixel{X: p.X, Y: p.Y + d*float64(v.Factor)}, 0, halfPx)
+		if !in {
+			return 0, false
+		}
+		ln += m[0] / 3
+	}
+	return ln, true
+}
+
+const (
+	// Sun and shade under a clear sky differ 5 to 20 times under a canopy (trade
+	// practice); mean light this far apart (ln) is no mere change of litter.
+	sunLeastGap = 1.1
+	// sunLeastSplit is the least share of the variance that the two classes explain;
+	// one even floor gives 0.64 (the half-normal split, 2/pi).
+	sunLeastSplit = 0.75
+	// sunLeastShare is the least share of either class.
+	sunLeastShare = 0.04
+)
+
+// SunCut finds the ln luminance that parts floor in the sun from floor in shade
+// (Otsu 1979); ok is false where the light is of one kind.
+func SunCut(ln []float64) (cut float64, ok bool) {
+	s := append([]float64(nil), ln...)
+	sort.Float64s(s)
+	var sum, sq float64
+	for _, v := range s {
+		sum += v
+		sq += v * v
+	}
+	n := float64(len(s))
+	total := sq/n - sum*sum/(n*n)
+	var low, best, gap float64
+	for i := 0; i+1 < len(s); i++ {
+		low += s[i]
+		k := float64(i + 1)
+		if k < sunLeastShare*n || n-k < sunLeastShare*n {
+			continue
+		}
+		d := (sum-low)/(n-k) - low/k
+		if b := k / n * (1 - k/n) * d * d; b > best {
+			best, gap, cut = b, d, (s[i]+s[i+1])/2
+		}
+	}
+	return cut, gap >= sunLeastGap && best >= sunLeastSplit*total
 }

@@ -60,7 +60,8 @@ type View struct {
 	Odds []float32
 	// Grey is ln(blue : green) of each pixel, at most 0 and at least greyLeast:
 	// bark is near grey, leaf and most floors are poor in blue.
-	Grey []float32
+	Grey  []float32
+	plate footPlate // for FootScore and FloorLight
 	// Light is the 95th percentile of linear luminance, 0..1.
 	Light float64
 	// Separation is how well canopy and floor are told apart by colour, 0..1: the
@@ -102,7 +103,7 @@ func (c Copy) Look(h Hints) *View {
 	z := v.zones(h)
 	sky := findSky(lin, z)
 	v.learnFloor(lin, z, sky)
-	v.Grey = greyOf(lin)
+	v.plate = newFootPlate(lin)
 	for i := range v.Class {
 		v.Class[i] = v.classOf(i, z[i], sky[i])
 	}

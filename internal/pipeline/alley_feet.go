@@ -1,0 +1,89 @@
+package pipeline
+
+import (
+	"math"
+
+	"rowlight/metrics"
+	"rowlight/vision/alleyview"
+)
+
+const (
+	// Feet of trunks are looked for out to here, to each side and ahead.
+	footFarAsideM, footFarAheadM   = 5.0, 18.0
+	footNearAsideM, footNearAheadM = 0.6, 2.4
+	footStepM, footStepAheadRel    = 0.05, 0.025
+	// How much of a trunk shows under the skirt, as looked for, and the width that
+	// the floor beside it must leave clear.
+	trunkShowsM, trunkClearM = 0.30, 0.15
+	// footGrain is the score that grain, litter and edges of shade reach; footLeast
+	// above it is kept, footPlain above it makes a plain trunk. Chosen on six scratch
+	// scenes of the second renderer whose trunks are known.
+	footGrain, footLeast, footPlain = 1.8, 0.3, 1.6
+	// footOpen is the least share of open floor between a foot and the alley's
+	// middle: the rest is fallen twigs and wrongly classed pixels.
+	footOpen = 0.85
+	// Two feet of one row are farther apart than this.
+	footApartAsideM, footApartAheadRel = 0.30, 0.12
+)
+
+// trunkWidthsM are the trunks looked for, from a young tree's to an old one's.
+func trunkWidthsM() [4]float64 { return [4]float64{0.09, 0.15, 0.24, 0.36} }
+
+// feet looks for the feet of trunks over the ground to both sides.
+func (c *alleyScene) feet(v *alleyview.View) []metrics.AlleyFoot {
+	var found []metrics.AlleyFoot
+	for y := footNearAheadM; y < footFarAheadM; y *= 1 + footStepAheadRel {
+		for x := footNearAsideM; x < footFarAsideM; x += footStepM {
+			for _, side := range [2]float64{-1, 1} {
+				if s, ok := c.footScore(v, side*x, y); ok && s > footLeast {
+					found = append(found, metrics.AlleyFoot{RightM: side * x, AheadM: y, Score: s / footPlain})
+				}
+			}
+		}
+	}
+	return bestFeet(found)
+}
+
+func (c *alleyScene) footScore(v *alleyview.View, xM, yM float64) (float64, bool) {
+	foot, ok1 := c.pixel(xM, yM, 0)
+	top, ok2 := c.pixel(xM, yM, trunkShowsM)
+	if !ok1 || !ok2 {
+		return 0, false
+	}
+	score, ok := 0.0, false
+	for _, w := range trunkWidthsM() {
+		if s, in := v.FootScore(foot, top, w/yM*c.pose.Camera.FPx); in && s > score {
+			score, ok = s, true
+		}
+	}
+	if score -= footGrain; !ok || score < footLeast {
+		return 0, false
+	}
+	// Only a foot of the alley's own rows has open floor before it all the way
+	// from the alley's middle.
+	middle, ok1 := c.pixel(c.boardXM, yM, 0)
+	beside, ok2 := c.pixel(xM-math.Copysign(trunkClearM, xM), yM, 0)
+	if !ok1 || !ok2 || v.OpenShare(middle, beside) < footOpen {
+		return 0, false
+	}
+	return score, true
+}
+
+// bestFeet keeps of each cluster the one with the highest score.
+func bestFeet(found []metrics.AlleyFoot) []metrics.AlleyFoot {
+	var out []metrics.AlleyFoot
+	for i, f := range found {
+		best := true
+		for j, g := range found {
+			near := math.Abs(f.RightM-g.RightM) < footApartAsideM && math.Abs(f.AheadM-g.AheadM) < footApartAheadRel*f.AheadM
+			if near && (g.Score > f.Score || g.Score == f.Score && j < i) {
+				best = false
+				break
+			}
+		}
+		if best {
+			out = append(out, f)
+		}
+	}
+	return out
+}
