@@ -67,7 +67,8 @@ func drawCuts(data []byte, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMa
 type cutDrawing struct {
 	sideReport
 	canvas       *overlay.Canvas
-	shouldered   bool // the shoulders go
+	seen         image.Rectangle // the photo's part on the canvas
+	shouldered   bool            // the shoulders go
 	cameraM      float64
 	stretch      float64   // of heights over the camera, by the crown's depth
 	z, left, rgt []float64 // the outline, row by row from the ground up
@@ -80,7 +81,11 @@ func newCutDrawing(l *SideLook) *cutDrawing {
 	if h := l.Tree.Height(); h.M > d.cameraM && len(h.Points) > 0 && h.Points[0].ZM > h.M {
 		d.stretch = (h.Points[0].ZM - d.cameraM) / (h.M - d.cameraM)
 	}
-	d.canvas = overlay.NewPart(l.Photo.W, l.Photo.H, l.Photo.Pix, d.part(), cutLongPx)
+	whole := image.Rect(0, 0, l.Photo.W, l.Photo.H)
+	if d.seen = d.part().Intersect(whole); d.seen.Empty() {
+		d.seen = whole
+	}
+	d.canvas = overlay.NewPart(l.Photo.W, l.Photo.H, l.Photo.Pix, d.seen, cutLongPx)
 	return d
 }
 
@@ -132,7 +137,9 @@ const farPx = 1e5
 const (
 	// cutLongPx on the 100 mm that a work sheet gives a picture: words of 20 px are
 	// 2.8 mm high there, and the photo has 180 pixels to the inch.
-	cutLongPx  = 720
+	cutLongPx = 720
+	// wordsShare: a line of words is this part of the picture's height.
+	wordsShare = 30
 	cutLinePx  = 3.0
 	cutHatchPx = 1.5
 	// cutHatchStepM apart, hatching shows on a print and the tree through it.
@@ -179,9 +186,13 @@ func (d *cutDrawing) scale() {
 	if !(top > 0 && top < sideTopM) {
 		top = math.Ceil(d.height(d.z[len(d.z)-1]))
 	}
+	inside := d.seen.Inset(d.seen.Dy() / wordsShare)
 	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: d.drawn(top)}, overlay.White, thinPx)
 	for z := 0.0; z <= top; z++ {
 		at := metrics.SidePoint{XM: x, ZM: d.drawn(z)}
+		if px, ok := d.scene.pixel(at); !ok || !image.Pt(int(px.X), int(px.Y)).In(inside) {
+			continue // words would be pushed onto the next tick's
+		}
 		d.line(d.canvas, at, metrics.SidePoint{XM: x + scaleGapM/3, ZM: at.ZM}, overlay.White, thinPx)
 		d.text(metrics.SidePoint{XM: x - scaleGapM, ZM: at.ZM}, fmt.Sprintf("%.0f m", z))
 	}

@@ -3,7 +3,6 @@ package pipeline
 import (
 	"encoding/json"
 	"errors"
-	"image"
 	"math"
 	"os"
 	"path/filepath"
@@ -111,7 +110,7 @@ func TestCutLineLiesWhereTheRenderersCameraSeesIt(t *testing.T) {
 // highestChange is the photo's row of the highest pixel of full ink that only the
 // second drawing has in a column of the photo, half the line's width added.
 func highestChange(a, b *cutDrawing, x float64) (row float64, ok bool) {
-	part := a.part().Intersect(image.Rect(0, 0, a.scene.photoW, a.scene.photoH))
+	part := a.seen
 	scale := float64(a.canvas.Img.Rect.Dx()) / float64(part.Dx())
 	col := int((x - float64(part.Min.X)) * scale)
 	for y := range a.canvas.Img.Rect.Dy() {

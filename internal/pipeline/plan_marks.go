@@ -102,10 +102,10 @@ func (d *cutDrawing) lowerThird() (left, right float64, ok bool) {
 	return left, right, ok
 }
 
-// faceFoot is where the alley side's words stand: low on the crown, off the board.
+// faceFoot is where the alley side's words stand: at the crown's lower edge.
 func (d *cutDrawing) faceFoot() metrics.SidePoint {
 	left, right, _ := d.ends(d.z[0])
-	return metrics.SidePoint{XM: math.Max(left, left+(right-left)/4), ZM: d.z[0] + (d.z[len(d.z)-1]-d.z[0])/4}
+	return metrics.SidePoint{XM: math.Max(left, left+(right-left)/4), ZM: d.z[0]}
 }
 
 // ring draws a window.
