@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"rowlight/calibrate"
 )
 
 // PairFaces are the faces of an alley's two walls as a pair of photos shows them.
@@ -160,7 +162,7 @@ func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 		v := s.filled(&l, off+sd*rng.NormFloat64(), rng)
 		sum, sum2 = sum+v/faceDraws, sum2+v*v/faceDraws
 	}
-	return m, math.Sqrt(math.Max(0, sum2-sum*sum) + shapeSDM*shapeSDM)
+	return m, math.Sqrt(math.Max(0, sum2-sum*sum))
 }
 
 // filled is the face of a piece of wall that stands offM off the common profile;
@@ -204,13 +206,37 @@ func (s *wallShape) filled(l *layers, offM float64, rng *rand.Rand) float64 {
 	return v
 }
 
-// ClearBetween is the clear width over a stretch of alley, metres ahead.
+// ClearBetween is the clear width over a stretch of alley, metres ahead. Its error
+// is the walls' own; what the pose leaves open is for who knows the pose.
 func (f *PairFaces) ClearBetween(fromM, toM float64) Estimate {
 	from, to := sliceAt(fromM), sliceAt(toM)
 	l, lsd := f.face(0, from, max(to, from+1))
 	r, rsd := f.face(1, from, max(to, from+1))
-	sd := math.Hypot(lsd, rsd)
-	return Estimate{Value: l + r, Low95: math.Max(0, l+r-Z95*sd), High95: l + r + Z95*sd}
+	return fromParts(l+r, []calibrate.Part{
+		{Name: PartSampling, SD: math.Hypot(lsd, rsd)},
+		{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM},
+	})
+}
+
+// fromParts is a length whose parts' squares add up.
+func fromParts(m float64, parts []calibrate.Part) Estimate {
+	var v float64
+	for _, p := range parts {
+		v += p.SD * p.SD
+	}
+	half := Z95 * math.Sqrt(v)
+	return Estimate{Value: m, Low95: math.Max(0, m-half), High95: m + half, Parts: parts}
+}
+
+// WithPart widens a length by one more independent part.
+func (e Estimate) WithPart(parts ...calibrate.Part) Estimate {
+	down, up := (e.Value-e.Low95)/Z95, (e.High95-e.Value)/Z95
+	for _, p := range parts {
+		down, up = math.Hypot(down, p.SD), math.Hypot(up, p.SD)
+	}
+	e.Low95, e.High95 = math.Max(0, e.Value-Z95*down), e.Value+Z95*up
+	e.Parts = calibrate.Joined(e.Parts, parts)
+	return e
 }
 
 func sliceAt(aheadM float64) int { return int(math.Round((aheadM - pairNearM) / pairSliceM)) }
@@ -274,7 +300,8 @@ func (f *PairFaces) Narrowest() (width, aheadM Estimate) {
 	width, aheadM = ofDraws(least), ofDraws(at)
 	aheadM.Value = placeOf(best)
 	aheadM.Low95, aheadM.High95 = math.Min(aheadM.Low95, aheadM.Value), math.Max(aheadM.High95, aheadM.Value)
-	return width, aheadM
+	width.Parts = []calibrate.Part{{Name: PartSampling, SD: width.SD()}}
+	return width.WithPart(calibrate.Part{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM}), aheadM
 }
 
 func placeOf(i int) float64 { return profileNearM + (float64(i)+0.5)*pairSliceM }

@@ -24,29 +24,30 @@ const (
 )
 
 // measureAlleyPair lays two photos of one alley together.
-func measureAlleyPair(first, second Shot) (*metrics.PairFaces, *alleyScene, *pairLook, error) {
+func measureAlleyPair(first, second Shot) (*alleyPair, error) {
 	scene, view, err := newAlleyScene(first)
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
 	look, err := lookAtPair(first, second, scene.number, first.alleyPose())
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
 	scene = scene.withPair(first, look.pose)
-	p := &metrics.PairAlley{
+	faces, err := metrics.FindFaces(&metrics.PairAlley{
 		CameraHeightM: scene.cameraM, BoardRightM: scene.boardXM, BoardAheadM: scene.boardYM,
 		Sights: scene.pairSights(view, look),
+	})
+	if err != nil {
+		return nil, err
 	}
-	faces, err := metrics.FindFaces(p)
-	return faces, scene, look, err
+	return &alleyPair{scene, look, faces}, nil
 }
 
 // withPair is the scene as the pair's pose has it.
 func (c *alleyScene) withPair(s Shot, pose *calibrate.PairPose) *alleyScene {
 	main := pose.First
-	out := sceneOf(s, c.boards, main, main.Camera.Ray(c.vanishing))
-	return out
+	return sceneOf(s, c.boards, main, main.Camera.Ray(c.vanishing))
 }
 
 // pairSights are the sights of the first photo whose ends are known.
