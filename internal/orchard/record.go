@@ -119,12 +119,15 @@ const (
 
 // Record is all that is known of one photo; what the store keeps.
 type Record struct {
-	Path     string  `json:"path"`   // within the orchard folder, slashes
-	SHA256   string  `json:"sha256"` // of the file's bytes
-	Visit    string  `json:"visit"`
-	Tree     *TreeID `json:"tree,omitempty"`
-	Kind     Kind    `json:"kind,omitempty"`
-	PlacedBy string  `json:"placed_by,omitempty"` // "photos.csv", "file name", "tree card"
+	Path   string `json:"path"`   // within the orchard folder, slashes
+	SHA256 string `json:"sha256"` // of the file's bytes
+	// Pair holds the paths of the two photos where the record is of both together,
+	// its Path both names and its SHA256 of both hashes.
+	Pair     []string `json:"pair,omitempty"`
+	Visit    string   `json:"visit"`
+	Tree     *TreeID  `json:"tree,omitempty"`
+	Kind     Kind     `json:"kind,omitempty"`
+	PlacedBy string   `json:"placed_by,omitempty"` // "photos.csv", "file name", "tree card"
 	// AlleySide tells a tree's two alleys apart: "left" or "right", "" where nothing
 	// says which.
 	AlleySide string `json:"alley_side,omitempty"`
@@ -215,7 +218,9 @@ type VisitResult struct {
 	Visit    string       `json:"visit"`
 	Trees    []TreeResult `json:"trees"`  // by rank, unranked last
 	Photos   []Record     `json:"photos"` // by path
-	Blocks   []BlockMean  `json:"blocks,omitempty"`
+	// Pairs are what two photos of one scene gave together, by the first's path.
+	Pairs  []Record    `json:"pairs,omitempty"`
+	Blocks []BlockMean `json:"blocks,omitempty"`
 	// Sways says how the top of the list changes when one weight moves by half.
 	Sways []Sway `json:"weight_sways,omitempty"`
 }

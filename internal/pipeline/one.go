@@ -68,11 +68,14 @@ func unmeasured(rec orchard.Record, p orchard.Placement) orchard.Record {
 	return rec
 }
 
-func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, error) {
+// env is what is known of every photo of a tree.
+func (r *runner) env(tree *orchard.TreeID) Env {
 	o := r.opt.Orchard
-	out := Measure(data, rec.Kind, Env{
-		Set: settingsFor(o, rec.Tree), Zone: o.Place.Zone, Place: &Place{o.Place.LatDeg, o.Place.LonDeg}, Lenses: o.Lenses,
-	})
+	return Env{Set: settingsFor(o, tree), Zone: o.Place.Zone, Place: &Place{o.Place.LatDeg, o.Place.LonDeg}, Lenses: o.Lenses}
+}
+
+func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, error) {
+	out := Measure(data, rec.Kind, r.env(rec.Tree))
 	rec.TakenAt, rec.LatDeg, rec.LonDeg, rec.Boards = out.TakenAt, out.LatDeg, out.LonDeg, out.Boards
 	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend
 	rec.Measurements, rec.Flags, rec.Camera = out.Measurements, append(rec.Flags, out.Flags...), out.Camera

@@ -83,7 +83,12 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	if err != nil {
 		return nil, err
 	}
-	res, err := r.result(records)
+	flagTwins(records)
+	pairs, err := r.measurePairs(ctx, records)
+	if err != nil {
+		return nil, err
+	}
+	res, err := r.result(records, pairs)
 	if err != nil {
 		return nil, err
 	}

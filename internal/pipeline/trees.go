@@ -10,14 +10,13 @@ import (
 )
 
 // result gathers the records by tree and ranks the trees.
-func (r *runner) result(records []orchard.Record) (*Result, error) {
-	flagTwins(records)
+func (r *runner) result(records, pairs []orchard.Record) (*Result, error) {
 	tapes, problems, err := orchard.LoadMeasured(r.opt.Dir, r.opt.Orchard)
 	if err != nil {
 		return nil, err
 	}
 	r.warn(problems)
-	trees, looks := r.gather(records, tapes)
+	trees, looks := r.gather(records, pairs, tapes)
 	blocks := blockMeans(r.opt.Orchard, trees, looks)
 	sways, err := r.rank(trees, looks)
 	if err != nil {
@@ -26,7 +25,7 @@ func (r *runner) result(records []orchard.Record) (*Result, error) {
 	return &Result{
 		Visit: orchard.VisitResult{
 			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
-			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records,
+			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records, Pairs: pairs,
 			Blocks: blocks, Sways: sways,
 		},
 		Warnings: r.warnings, Measured: r.fresh, Reused: r.reused,
@@ -57,7 +56,7 @@ func isTwin(rec *orchard.Record) bool {
 
 // gather makes a result of every tree that has a photo or a tape, in walking
 // order.
-func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) ([]orchard.TreeResult, []looks) {
+func (r *runner) gather(records, pairs []orchard.Record, tapes []orchard.Tape) ([]orchard.TreeResult, []looks) {
 	o := r.opt.Orchard
 	photos := map[orchard.TreeID][]*orchard.Record{}
 	for i := range records {
@@ -65,6 +64,7 @@ func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) ([]orcha
 			photos[*t] = append(photos[*t], &records[i])
 		}
 	}
+	byPair := pairsByTree(pairs)
 	byTape := map[orchard.TreeID][]orchard.Measurement{}
 	for _, t := range tapes {
 		if t.Visit == r.opt.Visit {
@@ -77,7 +77,7 @@ func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) ([]orcha
 		if len(photos[id])+len(byTape[id]) == 0 {
 			continue
 		}
-		t, l := r.tree(id, photos[id], byTape[id])
+		t, l := r.tree(id, photos[id], byTape[id], byPair[id]...)
 		trees, all = append(trees, t), append(all, l)
 	}
 	return trees, all
@@ -86,7 +86,7 @@ func (r *runner) gather(records []orchard.Record, tapes []orchard.Tape) ([]orcha
 // looks are a tree's single numbers, one entry a photo or tape, by quantity.
 type looks map[orchard.Quantity][]metrics.Estimate
 
-func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orchard.Measurement) (orchard.TreeResult, looks) {
+func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orchard.Measurement, pairs ...*orchard.Record) (orchard.TreeResult, looks) {
 	t := orchard.TreeResult{ID: id}
 	if lat, lon, ok := r.opt.Orchard.Position(id); ok {
 		t.LatDeg, t.LonDeg = &lat, &lon
@@ -116,6 +116,7 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 			}
 		}
 	}
+	single, profile = withPairs(single, profile, usedPairs(pairs, over))
 	t.Measurements = append(useTapes(combineAll(single), tapes), profile...)
 	if shift, ok := shadeShift(&t, photos); ok {
 		t.Measurements = append(t.Measurements, shift)

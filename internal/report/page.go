@@ -48,7 +48,7 @@ func newPage(res *orchard.VisitResult, opt Options) *page {
 		p.Written = opt.GeneratedAt.Format(stampLayout)
 	}
 	ranked, unranked := groups(res.Trees)
-	v := viewer{opt, photosByPath(res.Photos)}
+	v := viewer{opt, photosByPath(slices.Concat(res.Photos, res.Pairs))}
 	for _, g := range ranked {
 		pg := pageGroup{Label: g.Label(), Tied: g.Tied()}
 		for i := range g.Trees {

@@ -32,6 +32,10 @@ func sound(res *orchard.VisitResult) *orchard.VisitResult {
 		p.Measurements = soundMeasurements(p.Measurements)
 		p.LatDeg, p.LonDeg = soundPlace(p.LatDeg, p.LonDeg)
 	}
+	out.Pairs = slices.Clone(res.Pairs)
+	for i := range out.Pairs {
+		out.Pairs[i].Measurements = soundMeasurements(out.Pairs[i].Measurements)
+	}
 	slices.SortStableFunc(out.Photos, func(a, b orchard.Record) int { return cmp.Compare(a.Path, b.Path) })
 	return &out
 }

@@ -110,6 +110,9 @@ func (v viewer) photoNames(t *orchard.TreeResult) map[string]string {
 		kind := orchard.Kind("photo")
 		if p := v.photos[path]; p != nil && p.Kind != "" {
 			kind = p.Kind
+			if len(p.Pair) > 0 {
+				kind += orchard.Kind(space + "pair")
+			}
 		}
 		count[kind]++
 		short[path] = fmt.Sprintf("%s%s%d", kind, space, count[kind])
@@ -143,7 +146,7 @@ func (v viewer) figures(t *orchard.TreeResult, short map[string]string) map[orch
 		if p == nil || p.Overlay == "" || p.Status != orchard.Measured {
 			continue
 		}
-		f := figure{ID: figureID(t.ID, short[path]), Short: short[path], File: base(path), Alt: v.alt(t, p)}
+		f := figure{ID: figureID(t.ID, short[path]), Short: short[path], File: fileName(p), Alt: v.alt(t, p)}
 		if p.TakenAt != nil {
 			f.Taken = p.TakenAt.Format("2 Jan 15:04")
 		}
@@ -192,6 +195,14 @@ func overlayURL(dir, overlay string) (link string, gone bool) {
 }
 
 func base(p string) string { return path.Base(p) }
+
+// fileName is a photo's own name, or both of a pair's.
+func fileName(p *orchard.Record) string {
+	if len(p.Pair) == 2 {
+		return base(p.Pair[0]) + " and " + base(p.Pair[1])
+	}
+	return base(p.Path)
+}
 
 // inBlock is a tree's place within its block.
 func inBlock(id orchard.TreeID) string {
