@@ -18,6 +18,7 @@ import (
 	"rowlight/internal/plan"
 	"rowlight/internal/report"
 	"rowlight/internal/worksheet"
+	"rowlight/vision"
 )
 
 // planDir holds the photos with cuts drawn on them, within results/<visit>/.
@@ -56,6 +57,9 @@ func writePlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan
 func drawPlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan) (map[orchard.TreeID]worksheet.Picture, int, error) {
 	if err := os.MkdirAll(filepath.Join(out, planDir), 0o755); err != nil {
 		return nil, 0, fmt.Errorf("plan: make folder: %w", err)
+	}
+	if err := vision.SetThreads(1); err != nil { // one tree a core does the spreading
+		return nil, 0, err
 	}
 	drawn := make([]drawnTree, len(p.Trees))
 	g, ctx := errgroup.WithContext(c.Context)

@@ -132,7 +132,11 @@ func (b *builder) apart(r *orchard.TreeResult) (Apart, bool) {
 	if why == "" {
 		why = "nothing of this tree could be measured"
 	}
-	return Apart{ID: r.ID, Reasons: []string{why}, Advice: "see report.html for what to retake"}, true
+	advice := "see report.html for what to retake"
+	if slices.ContainsFunc(r.Measurements, func(m orchard.Measurement) bool { return m.Value != nil }) {
+		advice = "if " + orchard.MarksFile + " has changed since, run rowlight assess again; else " + advice
+	}
+	return Apart{ID: r.ID, Reasons: []string{why}, Advice: advice}, true
 }
 
 // gated is a tree that marks.csv takes out, with what is to be done about it.
