@@ -64,6 +64,9 @@ func run(truth, out string) error {
 			return err
 		}
 	}
+	if err := compared(dirs); err != nil {
+		return err
+	}
 	if n := accuracy.Missed(verdicts); n > 0 && truth == "" {
 		return fmt.Errorf("%d of %d bounds are missed", n, len(verdicts))
 	}
@@ -123,4 +126,25 @@ func judge(dir string) ([]accuracy.Row, error) {
 	}
 	fmt.Fprintf(os.Stderr, "%d photos in %.0f s\n", len(cases), time.Since(start).Seconds())
 	return rows, nil
+}
+
+// compared judges before-and-after pairs, untouched trees photographed twice, and
+// the ranking of invented orchards (issue 5).
+func compared(dirs []string) error {
+	fmt.Println()
+	for _, dir := range dirs {
+		pairs, err := accuracy.JudgePairs(dir)
+		if err != nil {
+			return err
+		}
+		if err := accuracy.PrintPairs(os.Stdout, pairs); err != nil {
+			return err
+		}
+	}
+	fmt.Println()
+	all, err := accuracy.InventedTable(accuracy.InventedOrchards)
+	if err != nil {
+		return err
+	}
+	return accuracy.PrintInvented(os.Stdout, all)
 }

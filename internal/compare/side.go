@@ -150,3 +150,23 @@ func (p *sidePair) drop() {
 		p.look = [2]*pipeline.SideLook{}
 	}
 }
+
+// Sides compares two side photos of one tree by their paths, without an orchard.
+// The error says why they do not compare.
+func Sides(before, after string, env pipeline.Env) (*metrics.SideChange, error) {
+	p := &sidePair{}
+	for i, path := range [2]string{before, after} {
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return nil, fmt.Errorf("compare: read photo: %w", err)
+		}
+		if p.look[i], err = pipeline.LookSide(data, env); err != nil {
+			return nil, err
+		}
+	}
+	p.lay()
+	if p.why != "" {
+		return nil, &metrics.Unusable{Reason: p.why, Mend: "see the reason"}
+	}
+	return p.change, nil
+}
