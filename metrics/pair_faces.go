@@ -273,22 +273,49 @@ const (
 	narrowTogether = 2 * metreHalf
 )
 
-// Narrowest is the least clear width of any quarter metre from 3 to 12 m ahead and
-// where it is, from random draws of all faces within their errors.
-func (f *PairFaces) Narrowest() (width, aheadM Estimate) {
-	first, last := sliceAt(profileNearM), sliceAt(profileFarM)
-	mean, sd := make([]float64, last-first), make([]float64, last-first)
+// Narrowest is the least clear width of any quarter metre from 3 to 12 m ahead, from
+// random draws of all faces within their errors; and where the alley is narrowest
+// over a metre. clear is the share of draws that agree on the place to within a metre.
+func (f *PairFaces) Narrowest() (width, aheadM Estimate, clear float64) {
+	rng := rand.New(rand.NewPCG(1, 1)) // the same photos, the same numbers
+	least, _ := f.leastOf(rng, 0)
+	width = ofDraws(least)
+	width.Parts = []calibrate.Part{{Name: PartSampling, SD: width.SD()}}
+	width = width.WithPart(calibrate.Part{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM})
+	mean, _ := f.widths(metreHalf)
 	best := 0
 	for i := range mean {
-		l, lsd := f.face(0, first+i, first+i+1)
-		r, rsd := f.face(1, first+i, first+i+1)
-		mean[i], sd[i] = l+r, math.Hypot(lsd, rsd)
 		if mean[i] < mean[best] {
 			best = i
 		}
 	}
-	rng := rand.New(rand.NewPCG(1, 1)) // the same photos, the same numbers
-	least, at := make([]float64, narrowDraws), make([]float64, narrowDraws)
+	_, at := f.leastOf(rng, metreHalf)
+	aheadM = ofDraws(at)
+	aheadM.Value = placeOf(best)
+	aheadM.Low95, aheadM.High95 = math.Min(aheadM.Low95, aheadM.Value), math.Max(aheadM.High95, aheadM.Value)
+	for _, a := range at {
+		if math.Abs(a-aheadM.Value) <= 1 {
+			clear += 1 / float64(len(at))
+		}
+	}
+	return width, aheadM, clear
+}
+
+// widths is the clear width about each quarter metre from 3 to 12 m, over half
+// slices more to either side, and its standard deviation.
+func (f *PairFaces) widths(half int) (m, sdM []float64) {
+	for i := sliceAt(profileNearM); i < sliceAt(profileFarM); i++ {
+		l, lsd := f.face(0, i-half, i+1+half)
+		r, rsd := f.face(1, i-half, i+1+half)
+		m, sdM = append(m, l+r), append(sdM, math.Hypot(lsd, rsd))
+	}
+	return m, sdM
+}
+
+// leastOf draws all widths many times: the least of each draw and where it is.
+func (f *PairFaces) leastOf(rng *rand.Rand, half int) (least, at []float64) {
+	mean, sd := f.widths(half)
+	least, at = make([]float64, narrowDraws), make([]float64, narrowDraws)
 	for d := range least {
 		least[d] = math.Inf(1)
 		for i, e := range wander(rng, len(mean)) {
@@ -297,11 +324,7 @@ func (f *PairFaces) Narrowest() (width, aheadM Estimate) {
 			}
 		}
 	}
-	width, aheadM = ofDraws(least), ofDraws(at)
-	aheadM.Value = placeOf(best)
-	aheadM.Low95, aheadM.High95 = math.Min(aheadM.Low95, aheadM.Value), math.Max(aheadM.High95, aheadM.Value)
-	width.Parts = []calibrate.Part{{Name: PartSampling, SD: width.SD()}}
-	return width.WithPart(calibrate.Part{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM}), aheadM
+	return least, at
 }
 
 func placeOf(i int) float64 { return profileNearM + (float64(i)+0.5)*pairSliceM }

@@ -12,7 +12,11 @@ import (
 )
 
 // PairMethod is the method of a number that two photos gave together.
-const PairMethod = "photo pair"
+const PairMethod = "pair of photos"
+
+// placeLeast: the narrowest place is named where it is more likely than not to lie
+// within a metre of there.
+const placeLeast = 0.5
 
 // alleyPair is an alley measured from two photos.
 type alleyPair struct {
@@ -29,9 +33,9 @@ func (a *alleyPair) result(first Shot) ShotResult {
 		at := w.AheadM * r.scale
 		r.add(orchard.ClearWidthAtM, &at, a.wide(w.Width, w.AheadM), PairMethod)
 	}
-	narrow, at := a.faces.Narrowest()
+	narrow, at, clear := a.faces.Narrowest()
 	r.add(orchard.NarrowestM, nil, a.wide(narrow, at.Value), PairMethod)
-	if at.High95-at.Low95 > anywhereM {
+	if clear < placeLeast {
 		r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
 			Quantity: orchard.NarrowestAtM, Unit: "m", Method: PairMethod,
 			Absent: "the alley is about as wide all along as two photos can tell",
