@@ -107,3 +107,19 @@ func TestLoadMarks(t *testing.T) {
 		t.Errorf("gives %v %v %v", marks, problems, err)
 	}
 }
+
+// Any bytes give marks that the orchard can hold, or problems, never a panic.
+func FuzzParseMarks(f *testing.F) {
+	f.Add([]byte("block,row,tree,mark,since,until,note\nb1,1,1,power_line,2026-08-01,,low\n"))
+	f.Add([]byte("block;row;tree;mark\nb1;;;flooded\n"))
+	f.Add([]byte(marksTemplate))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		marks, problems := ParseMarks(MarksFile, data, smallOrchard(t))
+		for _, m := range marks {
+			if m.Kind.Words() == "" || m.Since != nil && m.Until != nil && m.Until.Before(*m.Since) {
+				t.Errorf("mark %+v", m)
+			}
+		}
+		_ = problems.Error()
+	})
+}

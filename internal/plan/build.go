@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"rowlight/internal/orchard"
@@ -98,9 +99,12 @@ func (b *builder) sort(p *Plan) []Tree {
 			p.Apart = append(p.Apart, a)
 			continue
 		}
-		if t := b.tree(r); t.due {
+		switch t := b.tree(r); {
+		case t.due && len(t.Options) == 0:
+			p.Apart = append(p.Apart, noWay(t))
+		case t.due:
 			due = append(due, t)
-		} else {
+		default:
 			p.Maintenance = append(p.Maintenance, t)
 		}
 	}
@@ -119,6 +123,19 @@ func (b *builder) sort(p *Plan) []Tree {
 	slices.SortStableFunc(p.Maintenance, byRank)
 	return due
 }
+
+// noWay is a tree whose cut is due and whose every way is ruled out or switched off.
+func noWay(t Tree) Apart {
+	a := Apart{ID: t.ID, Reasons: []string{"a cut is due, but no way of pruning is left"}, Advice: noWayAdvice}
+	for _, c := range t.RuledOut {
+		if c.ruled {
+			a.Reasons = append(a.Reasons, strings.ToLower(c.Name)+": "+c.Reasons[0])
+		}
+	}
+	return a
+}
+
+const noWayAdvice = "decide it at the tree, or change [plan] in orchard.toml or its mark"
 
 // apart says whether a tree is out of the ranking, and why.
 func (b *builder) apart(r *orchard.TreeResult) (Apart, bool) {

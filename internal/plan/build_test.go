@@ -301,6 +301,18 @@ func TestNeverIsSaid(t *testing.T) {
 	}
 }
 
+// The years ahead in one sentence; table 8.3: P0 .05 takes 4 to 7 years at g .18 to .25,
+// .10 takes 2 to 3, .15 one (8.1: r .1516 is under the cap).
+func TestYearsAheadAreSaid(t *testing.T) {
+	o := testOrchard(t, "")
+	p := build(t, Input{Orchard: o, MaxTrees: whole(1), Visit: visit(o, "2026-08-20",
+		result("b1", 1, 1, 1, .05, 4), result("b1", 1, 2, 2, .10, 4), result("b1", 1, 3, 3, .15, 4), result("b1", 1, 4, 4, .15, 4))})
+	want := "target in 1 year for 2 trees, 2 to 3 years for 1 tree, 4 to 6 years for 1 tree."
+	if said := strings.Join(p.Notes, "\n"); !strings.Contains(said, want) {
+		t.Errorf("notes %q, want %q", said, want)
+	}
+}
+
 func TestNoSunIsABound(t *testing.T) {
 	o := testOrchard(t, "")
 	r := result("b1", 1, 1, 1, 0, 4)

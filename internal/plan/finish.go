@@ -3,9 +3,11 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"rowlight/internal/orchard"
+	"rowlight/metrics"
 )
 
 // finish fills what the whole plan says.
@@ -47,7 +49,57 @@ func (b *builder) notes(p *Plan) []string {
 	if len(p.Trees) == 0 {
 		said = append(said, "No tree is due for a main cut.")
 	}
+	if s := yearsAhead(append(slices.Clone(p.Trees), p.Left...)); s != "" {
+		said = append(said, s)
+	}
 	return said
+}
+
+// yearsAhead says how long even thinning at a year's most would take, in a sentence;
+// "" where no tree's light asks for it.
+func yearsAhead(trees []Tree) string {
+	spans := []struct {
+		words string
+		last  int
+		n     int
+	}{{"1 year", 1, 0}, {"2 to 3 years", 3, 0}, {"4 to 6 years", 6, 0}, {"7 years or more", metrics.MostSeasons, 0}}
+	never := 0
+	for _, t := range trees {
+		l := t.Light
+		if l == nil || l.Seasons == nil {
+			continue
+		}
+		if l.never {
+			never++
+			continue
+		}
+		for i := range spans {
+			if l.median.N <= spans[i].last {
+				spans[i].n++
+				break
+			}
+		}
+	}
+	var parts []string
+	for _, s := range spans {
+		if s.n > 0 {
+			parts = append(parts, fmt.Sprintf("%s for %s", s.words, countTrees(s.n)))
+		}
+	}
+	if never > 0 {
+		parts = append(parts, "never for "+countTrees(never))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "By even thinning alone, a year's most each year, the floors reach their target in " + strings.Join(parts, ", ") + "."
+}
+
+func countTrees(n int) string {
+	if n == 1 {
+		return "1 tree"
+	}
+	return fmt.Sprintf("%d trees", n)
 }
 
 func hasWork(p *Plan, block string) bool {

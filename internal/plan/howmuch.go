@@ -23,7 +23,8 @@ func (b *builder) howMuch(t *Tree) {
 	}
 	low, high := form, form
 	if l := t.Light; l != nil && !l.Met {
-		low, high = math.Max(form, l.Window.Value), math.Max(form, l.Thinning.Value)
+		low = math.Max(form, l.Window.Value)
+		high = math.Max(low, l.Thinning.Value) // where that is a bound it can lie under the window
 		if l.WithSite != nil {
 			low, high = math.Max(form, l.WithSite.Value), math.Max(form, l.WithSite.Value)
 		}

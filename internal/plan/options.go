@@ -117,6 +117,7 @@ type Choice struct {
 	Watch   []string `json:"watch,omitempty"`
 	points  int
 	bares   bool
+	ruled   bool // out by a rule or the grower, not for want of a reason
 }
 
 // choose weighs the options for a tree: those suited, best first, and those ruled
@@ -125,7 +126,7 @@ func choose(options []option, off []string, f facts) (suited, out []Choice) {
 	for _, o := range options {
 		c, ok := o.weigh(f)
 		if ok && slices.Contains(off, o.Key) {
-			ok, c = false, Choice{Key: o.Key, Name: o.Name, Reasons: []string{"switched off in orchard.toml ([plan] options_off)"}}
+			ok, c = false, Choice{Key: o.Key, Name: o.Name, Reasons: []string{switchedOff}, ruled: true}
 		}
 		if ok {
 			suited = append(suited, c)
@@ -136,6 +137,8 @@ func choose(options []option, off []string, f facts) (suited, out []Choice) {
 	slices.SortStableFunc(suited, func(a, b Choice) int { return b.points - a.points })
 	return suited, out
 }
+
+const switchedOff = "switched off in orchard.toml ([plan] options_off)"
 
 func (o option) weigh(f facts) (Choice, bool) {
 	pro, con := Choice{Key: o.Key, Name: o.Name, How: o.How, bares: o.Bares}, Choice{Key: o.Key, Name: o.Name}
@@ -154,6 +157,7 @@ func (o option) weigh(f facts) (Choice, bool) {
 		}
 	}
 	if len(con.Reasons) > 0 || o.Never {
+		con.ruled = !o.Never
 		return con, false
 	}
 	if pro.points == 0 {

@@ -53,9 +53,6 @@ func (b *builder) hoursKnown(due []Tree) error {
 		if t.Hours != nil {
 			continue
 		}
-		if len(t.Options) == 0 {
-			return fmt.Errorf("%s has no way of pruning left: %s; take one out of options_off in %s", t.ID.Words(), reasonsOf(t.RuledOut), orchard.FileName)
-		}
 		if key := t.Options[0].Key; !slices.Contains(lacks, key) {
 			lacks = append(lacks, key)
 		}
@@ -65,14 +62,6 @@ func (b *builder) hoursKnown(due []Tree) error {
 	}
 	return fmt.Errorf("--hours needs your own hours a tree for %s: give them in %s under [plan.hours_per_tree], as %s = 1.5; or use --trees",
 		strings.Join(lacks, ", "), orchard.FileName, lacks[0])
-}
-
-func reasonsOf(out []Choice) string {
-	var said []string
-	for _, c := range out {
-		said = append(said, strings.ToLower(c.Name)+": "+c.Reasons[0])
-	}
-	return strings.Join(said, "; ")
 }
 
 func sumHours(trees []Tree) *float64 {

@@ -167,15 +167,20 @@ func TestChoices(t *testing.T) {
 	}
 }
 
+// A tree whose every way is ruled out or switched off stands apart with the reasons,
+// and keeps no other tree from its hours.
 func TestNoWayLeftIsSaid(t *testing.T) {
-	o := testOrchard(t, "[plan]\noptions_off = [\"limb_removal\", \"frame\", \"columns\", \"hedging\", \"heading_back\", \"rows_out\"]\n")
+	o := testOrchard(t, "[plan]\noptions_off = [\"frame\", \"hedging\"]\n[plan.hours_per_tree]\nlimb_removal = 1.5\n")
 	hours := 4.0
-	_, err := Build(Input{Orchard: o, Visit: visit(o, "2026-08-20", result("b1", 1, 1, 1, .05, 4)), MaxHours: &hours})
-	if err == nil || !strings.Contains(err.Error(), "no way of pruning left") {
-		t.Errorf("%v", err)
+	p := build(t, Input{Orchard: o, MaxHours: &hours, Marks: marked(t, o, "b1,1,1,few_limbs,,,\n"),
+		Visit: visit(o, "2026-08-20", result("b1", 1, 1, 1, .05, 4), result("b1", 1, 2, 2, .05, 4))})
+	if len(p.Trees) != 1 || p.Trees[0].ID.Tree != 2 || len(p.Apart) != 1 {
+		t.Fatalf("to do %v, apart %v", ids(p.Trees), p.Apart)
 	}
-	p := build(t, Input{Orchard: o, Visit: visit(o, "2026-08-20", result("b1", 1, 1, 1, .05, 4))})
-	if len(p.Trees) != 1 || len(p.Trees[0].Options) != 0 || len(p.Trees[0].RuledOut) == 0 {
-		t.Errorf("%+v", p.Trees)
+	said := strings.Join(p.Apart[0].Reasons, "; ")
+	for _, want := range []string{"no way of pruning is left", "take out one main limb: too few main limbs", "hedge by machine, with windows: no follow-up"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q does not say %q", said, want)
+		}
 	}
 }
