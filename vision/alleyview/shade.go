@@ -65,10 +65,12 @@ func (v *View) FloorLight(p calibrate.Pixel, halfPx float64) (ln float64, ok boo
 const (
 	// Sun and shade under a clear sky differ 5 to 20 times under a canopy (trade
 	// practice); mean light this far apart (ln) is no mere change of litter.
-	sunLeastGap = 1.1
+	// Overcast floors reach 0.4 on the practice scenes and 0.95 on the second renderer's
+	// (grass beside litter), sunny ones 1.45 and more.
+	sunLeastGap = 1.0
 	// sunLeastSplit is the least share of the variance that the two classes explain;
 	// one even floor gives 0.64 (the half-normal split, 2/pi).
-	sunLeastSplit = 0.75
+	sunLeastSplit = 0.67
 	// sunLeastShare is the least share of either class.
 	sunLeastShare = 0.04
 )
