@@ -68,3 +68,8 @@ func withInterval(m MeanChange) MeanChange {
 	m.Smallest = claimable * m.SE
 	return m
 }
+
+// StudentT95 is the 97.5 % point of Student's t.
+func StudentT95(df int) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(df)}.Quantile(0.975)
+}
