@@ -152,6 +152,7 @@ func (p *pairProblem) finish(q *PairPose) {
 	}
 	sd := p.first.opt.BoardScaleRelSD
 	q.Cov[pairScale][pairScale] = sd * sd
+	q.First.Cov, q.Second.Cov = q.covOf(0), q.covOf(poseOnly)
 	q.First.RMSPx, q.Second.RMSPx = p.first.rmsPx(q.First), p.second.rmsPx(q.Second)
 }
 
@@ -179,4 +180,19 @@ func (e epipolar) distancePx(m Match) float64 {
 		return 0
 	}
 	return x2.Dot(l2) / math.Sqrt(n) * e.first.FPx
+}
+
+// covOf is one photo's own share of the covariance, its pose beginning at row from.
+func (p *PairPose) covOf(from int) (cov [paramCount][paramCount]float64) {
+	var row [paramCount]int
+	for i := range poseOnly {
+		row[i] = from + i
+	}
+	row[poseOnly], row[poseOnly+1] = pairFocal, pairScale
+	for i, a := range row {
+		for j, b := range row {
+			cov[i][j] = p.Cov[a][b]
+		}
+	}
+	return cov
 }

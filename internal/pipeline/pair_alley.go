@@ -41,7 +41,7 @@ func measureAlleyPair(first, second Shot) (*alleyPair, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &alleyPair{scene, look, faces}, nil
+	return &alleyPair{scene, view, look, faces}, nil
 }
 
 // withPair is the scene as the pair's pose has it.

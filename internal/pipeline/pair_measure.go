@@ -53,6 +53,8 @@ func measureShots(first, second Shot) (ShotResult, error) {
 			return ShotResult{}, err
 		}
 		return pair.result(first), nil
+	case orchard.Side:
+		return measureSidePair(first, second)
 	}
 	return ShotResult{}, &metrics.Unusable{Reason: fmt.Sprintf("two photos of kind %q say no more than one", first.Kind), Mend: "nothing need be done"}
 }

@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 
 	"rowlight/calibrate"
@@ -9,6 +10,7 @@ import (
 	"rowlight/internal/overlay"
 	"rowlight/metrics"
 	"rowlight/vision"
+	"rowlight/vision/alleyview"
 )
 
 // PairMethod is the method of a number that two photos gave together.
@@ -21,6 +23,7 @@ const placeLeast = 0.5
 // alleyPair is an alley measured from two photos.
 type alleyPair struct {
 	scene *alleyScene
+	view  *alleyview.View
 	look  *pairLook
 	faces *metrics.PairFaces
 }
@@ -98,6 +101,7 @@ const (
 	dotStep           = 6
 	dotNearM, dotFarM = 3.0, 12.0
 	dotPx             = 3.0
+	dotLowM           = 0.25 // lower is ground
 )
 
 // draw lays what was matched, the grid and the faces over the first photo.
@@ -132,29 +136,21 @@ func (a *alleyPair) draw(p *vision.Photo) *overlay.Canvas {
 
 // dot marks one matched leaf by its distance.
 func (a *alleyPair) dot(o *overlay.Canvas, x, y int) {
-	i := y*a.look.disp.W + x
-	d := float64(a.look.disp.V[i])
-	if math.IsNaN(d) || a.look.patch[i] < pairPatchLeast {
+	s, ok := a.scene.pairSight(a.view, a.look, x, y)
+	if !ok || !s.Canopy || s.AheadM > dotFarM || a.scene.cameraM+s.Up*s.AheadM < dotLowM {
 		return
 	}
-	at := calibrate.Pixel{X: float64(x), Y: float64(y)}
-	depth := a.look.rect.DepthM(d)
-	q := a.look.rect.Sight(at).Scale(depth)
-	if a.scene.cameraM+q.Dot(a.scene.up) < 0.25 || depth > dotFarM {
-		return
-	}
-	px, ok := a.look.rect.FirstPixel(at)
+	px, ok := a.look.rect.FirstPixel(calibrate.Pixel{X: float64(x), Y: float64(y)})
 	if !ok {
 		return
 	}
-	ink := overlay.Yellow
-	switch {
-	case depth > 8:
-		ink = overlay.Blue
-	case depth > 6.5:
-		ink = overlay.SkyBlue
-	case depth > 5:
-		ink = overlay.Green
-	}
-	o.Line(px, calibrate.Pixel{X: px.X + dotPx, Y: px.Y}, ink, dotPx)
+	o.Line(px, calibrate.Pixel{X: px.X + dotPx, Y: px.Y}, dotInk(s.AheadM), dotPx)
+}
+
+// dotInk is the colour of a distance: yellow near, over green and light blue, to
+// dark blue far off.
+func dotInk(aheadM float64) color.NRGBA {
+	inks := [...]color.NRGBA{overlay.Yellow, overlay.Green, overlay.SkyBlue, overlay.Blue}
+	k := int((aheadM - dotNearM) / (dotFarM - dotNearM) * float64(len(inks)))
+	return inks[max(0, min(len(inks)-1, k))]
 }

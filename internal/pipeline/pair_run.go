@@ -27,7 +27,7 @@ const (
 )
 
 // pairable are the kinds of shot that two photos say more of than one.
-func pairable(k orchard.Kind) bool { return k == orchard.Alley }
+func pairable(k orchard.Kind) bool { return k == orchard.Alley || k == orchard.Side }
 
 // pairGroup is what photos that can be pairs have in common.
 type pairGroup struct {

@@ -72,16 +72,19 @@ func sidePose(s Shot) (*calibrate.BoardPose, error) {
 			Mend:   "step closer or take the photo at full resolution without zooming out",
 		}
 	}
-	held := calibrate.HeldPhone(s.Set.StandHeightM) // in the board's nominal lengths:
-	k := printScale(s)
-	held.MeanM, held.SDM, held.StandM = held.MeanM/k, held.SDM/k, held.StandM/k
-	pose, err := calibrate.SolveBoard(s.Camera, seen, calibrate.PoseOptions{
-		BoardScaleRelSD: s.Set.BoardScaleRelSD, CameraHeightPrior: held,
-	})
+	pose, err := calibrate.SolveBoard(s.Camera, seen, sidePoseOptions(s))
 	if err != nil {
 		return nil, fmt.Errorf("pipeline: side: %w", err)
 	}
 	return pose, standing(pose, n)
+}
+
+// sidePoseOptions is what is known of the board of a side photo besides its corners.
+func sidePoseOptions(s Shot) calibrate.PoseOptions {
+	held := calibrate.HeldPhone(s.Set.StandHeightM) // in the board's nominal lengths:
+	k := printScale(s)
+	held.MeanM, held.SDM, held.StandM = held.MeanM/k, held.SDM/k, held.StandM/k
+	return calibrate.PoseOptions{BoardScaleRelSD: s.Set.BoardScaleRelSD, CameraHeightPrior: held}
 }
 
 // nearestBoard is the board with the largest markers: the one at the tree.
