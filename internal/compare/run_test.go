@@ -115,7 +115,7 @@ func TestTheSunIsNotTakenForACut(t *testing.T) {
 }
 
 func TestBadVisitsAreSaid(t *testing.T) {
-	o, _ := load(t, "missing = ["r01-t06"]\n")
+	o, _ := load(t, "missing = [\"r01-t06\"]\n")
 	before := visitOf("2026-08-01", lit(1, .06, 20), lit(2, .08, 20), lit(3, .05, 20), lit(4, .07, 20))
 	before.Photos = []orchard.Record{{Path: "photos/2026-08-01/b1-r01-t06-side-1.jpg", Status: orchard.Unplaced}}
 	after := visitOf("2026-09-01", lit(1, .19, 20), lit(5, .2, 20))
