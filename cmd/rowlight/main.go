@@ -84,7 +84,7 @@ func newApp(stdout, stderr io.Writer) *cli.App {
 		Version: version,
 		Writer:  stdout, ErrWriter: stderr,
 		HideHelpCommand: false,
-		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand(), compareCommand(), historyCommand(), lensCommand()},
+		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand(), compareCommand(), historyCommand(), lensCommand(), explainCommand()},
 		// Exits happen in main only.
 		ExitErrHandler: func(*cli.Context, error) {},
 		OnUsageError:   func(_ *cli.Context, err error, _ bool) error { return usageError{err} },
