@@ -190,8 +190,8 @@ func (d *cutDrawing) scale() {
 	d.line(d.canvas, metrics.SidePoint{XM: x}, metrics.SidePoint{XM: x, ZM: d.drawn(top)}, overlay.White, thinPx)
 	for z := 0.0; z <= top; z++ {
 		at := metrics.SidePoint{XM: x, ZM: d.drawn(z)}
-		if px, ok := d.scene.pixel(at); !ok || !image.Pt(int(px.X), int(px.Y)).In(inside) {
-			continue // words would be pushed onto the next tick's
+		if px, ok := d.scene.pixel(at); !ok || px.Y < float64(inside.Min.Y) || px.Y > float64(inside.Max.Y) {
+			continue // its words would be pushed onto the next tick's
 		}
 		d.line(d.canvas, at, metrics.SidePoint{XM: x + scaleGapM/3, ZM: at.ZM}, overlay.White, thinPx)
 		d.text(metrics.SidePoint{XM: x - scaleGapM, ZM: at.ZM}, fmt.Sprintf("%.0f m", z))
