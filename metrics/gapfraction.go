@@ -3,6 +3,8 @@ package metrics
 import (
 	"fmt"
 	"math"
+
+	"rowlight/calibrate"
 )
 
 const (
@@ -110,6 +112,7 @@ func NormaliseSunlitEstimate(e Estimate, fromZenithDeg, toZenithDeg float64) Est
 		out.Flags = append(out.Flags, fmt.Sprintf(
 			"sun %.0f deg from overhead when photographed, share recalculated for %.0f deg", fromZenithDeg, toZenithDeg))
 	}
+	out.Parts = normalisedParts(e, out, at(e.Value, FlatX))
 	if e.Value <= 0 || e.Value >= 1 {
 		out.Low95 = math.Min(out.Low95, at(e.Low95, FlatX))
 		out.High95 = math.Max(out.High95, at(e.High95, FlatX))
@@ -135,4 +138,19 @@ func spread(value, end, pull float64) float64 {
 	c := cloglog(value)
 	d := math.Copysign(math.Hypot(cloglog(end)-c, pull), pull)
 	return math.Exp(-math.Exp(c + d))
+}
+
+// normalisedParts are a share's parts at the other zenith: the photo's, stretched as
+// its interval is, and the leaf angle's pull, which is on one side.
+func normalisedParts(e, at Estimate, flat float64) []calibrate.Part {
+	width := e.High95 - e.Low95
+	if len(e.Parts) == 0 || width <= 0 {
+		return nil
+	}
+	k := (at.High95 - at.Low95) / width
+	var own []calibrate.Part
+	for _, p := range e.Parts {
+		own = append(own, calibrate.Part{Name: p.Name, SD: k * p.SD})
+	}
+	return calibrate.Joined(own, []calibrate.Part{{Name: PartLeafAngle, SD: math.Abs(flat-at.Value) / Z95}})
 }

@@ -156,11 +156,15 @@ func (c *sideScene) withPose(l metrics.SideLength) float64 {
 
 // parts are what withPose is made of.
 func (c *sideScene) parts(l metrics.SideLength) []calibrate.Part {
+	own := l.Parts
+	if len(own) == 0 { // not split: edges of leaf for the most part
+		own = []calibrate.Part{{Name: metrics.PartSegmentation, SD: l.SDM}}
+	}
 	length, ok := c.followed(l)
 	if !ok {
-		return l.Parts
+		return own
 	}
-	return calibrate.Joined(l.Parts, c.pose.Breakdown(length))
+	return calibrate.Joined(own, c.pose.Breakdown(length))
 }
 
 // followed is the length between the pixels that a length hangs on, by pose; ok is

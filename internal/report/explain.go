@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -98,6 +99,7 @@ func explainParts(p *printer, m orchard.Measurement, f form) {
 		p.line("  its interval is not split: it follows from other numbers, or from a rule")
 		return
 	}
+	parts = append(parts, unsplit(m)...)
 	slices.SortStableFunc(parts, func(a, b orchard.ErrorPart) int { return cmp.Compare(b.SD, a.SD) })
 	var variance float64
 	for _, e := range parts {
@@ -112,9 +114,35 @@ func explainParts(p *printer, m orchard.Measurement, f form) {
 	case area:
 		unit = " m2"
 	}
+	var small []string
 	for _, e := range parts {
-		p.line("  %-24s ± %.*f%s, %.0f %%", e.Name, decimals, scale*normal95*e.SD, unit, 100*e.SD*e.SD/variance)
+		if of := e.SD * e.SD / variance; of >= smallPart {
+			p.line("  %-24s ± %.*f%s, %.0f %%", e.Name, decimals, scale*normal95*e.SD, unit, 100*of)
+		} else {
+			small = append(small, e.Name)
+		}
 	}
+	if len(small) > 0 {
+		p.line("  %s: under 1 %%", strings.Join(small, ", "))
+	}
+}
+
+// smallPart of a variance is not worth a line of its own.
+const smallPart = 0.005
+
+// unsplit is what an interval holds beyond its parts, where that is more than what
+// rounding and a share's skewed interval leave: a fifth of the interval's own width.
+func unsplit(m orchard.Measurement) []orchard.ErrorPart {
+	const slack = 0.2
+	sd := (*m.High95 - *m.Low95) / (2 * normal95)
+	left := sd * sd
+	for _, e := range m.Parts {
+		left -= e.SD * e.SD
+	}
+	if left <= 0 || math.Sqrt(left) < sd*math.Sqrt(1-(1-slack)*(1-slack)) {
+		return nil
+	}
+	return []orchard.ErrorPart{{Name: "not split", SD: math.Sqrt(left)}}
 }
 
 // explainPhotos lists the tree's photos and what became of each.
