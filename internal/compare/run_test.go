@@ -130,7 +130,7 @@ func TestBadVisitsAreSaid(t *testing.T) {
 		"1 tree has no usable photo or tape at 2026-08-01 and is not compared: b1-r01-t05.",
 		"4 of 6 trees could not be compared",
 		"Felled, as it seems: b1-r01-t06",
-		"0 of 1 compared tree seen to be cut",
+		"1 of 1 compared tree seen to be cut",
 	} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("not said: %q in\n%s", want, text.String())

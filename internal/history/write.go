@@ -128,7 +128,7 @@ func metres(v *Value) string {
 }
 
 // WriteLines writes the history as a table for a terminal. Of a tree's name, a
-// block's key or "" (all blocks) only that is shown; ok is false where there is no
+// block's key only that is shown, of "" all blocks (the trees where no block has a mean); ok is false where there is no
 // such line.
 func WriteLines(w io.Writer, h *History, only string) (ok bool, err error) {
 	lines := h.Blocks
@@ -140,8 +140,11 @@ func WriteLines(w io.Writer, h *History, only string) (ok bool, err error) {
 			}
 		}
 	}
-	if len(lines) == 0 {
-		return only == "", nil
+	if only == "" && len(lines) == 0 { // no block has two trees read at one visit
+		lines = h.Trees
+	}
+	if only != "" && len(lines) == 0 {
+		return false, nil
 	}
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, l := range lines {
