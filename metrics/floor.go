@@ -4,28 +4,29 @@ import "fmt"
 
 // FloorPixels is a photo's floor, one entry a pixel, all slices of one length.
 type FloorPixels struct {
-	// Unmixed is the linear unmixing between shade (0) and sun (1), not clamped.
-	Unmixed []float32
-	// Fraction is the same of the smoothed light, clamped to 0..1; Mixture is
-	// the fraction a mixture model expects; Lit the plain half-way threshold.
-	Fraction, Mixture []float32
-	Lit               []bool
+	// Fraction is the share of the sun's disc seen from the floor, 0..1, as a
+	// mixture of shade, penumbra and sun expects it.
+	Fraction []float32
+	// Linear is the linear unmixing between shade (0) and sun (1), not clamped;
+	// Lit the plain half-way threshold.
+	Linear []float32
+	Lit    []bool
 	// Usable marks floor that can be judged.
 	Usable []bool
 	// AreaM2 is the floor's area in each pixel; 0 outside the ring that is meant.
 	AreaM2 []float32
 }
 
-// FloorShares are area-weighted means over the judged floor, 0..1 (Unmixed may
+// FloorShares are area-weighted means over the judged floor, 0..1 (Linear may
 // leave that range by noise and is clamped).
 type FloorShares struct {
-	Unmixed, Fraction, Mixture, Binary float64
-	AreaM2                             float64 // judged
-	LeftOutM2                          float64 // within the ring but not usable
+	Fraction, Linear, Binary float64
+	AreaM2                   float64 // judged
+	LeftOutM2                float64 // within the ring but not usable
 }
 
 // Shares weighs each pixel by the ground it shows. Without judged floor all is
-// 0, AreaM2 too. With Unmixed nil (one light only) just the areas are filled.
+// 0, AreaM2 too. With Fraction nil (one light only) just the areas are filled.
 func (p FloorPixels) Shares() FloorShares {
 	var s FloorShares
 	for i, area := range p.AreaM2 {
@@ -35,18 +36,17 @@ func (p FloorPixels) Shares() FloorShares {
 			continue
 		}
 		s.AreaM2 += a
-		if p.Unmixed == nil || a == 0 {
+		if p.Fraction == nil || a == 0 {
 			continue
 		}
-		s.Unmixed += a * float64(p.Unmixed[i])
 		s.Fraction += a * float64(p.Fraction[i])
-		s.Mixture += a * float64(p.Mixture[i])
+		s.Linear += a * float64(p.Linear[i])
 		if p.Lit[i] {
 			s.Binary += a
 		}
 	}
 	if s.AreaM2 > 0 {
-		for _, v := range []*float64{&s.Unmixed, &s.Fraction, &s.Mixture, &s.Binary} {
+		for _, v := range []*float64{&s.Fraction, &s.Linear, &s.Binary} {
 			*v = max(0, min(1, *v/s.AreaM2))
 		}
 	}

@@ -8,6 +8,8 @@ type OneLight struct {
 	GreySeen      bool
 	GreyRedToBlue float64 // of the board's grey patch, linear light
 	Contrast      float64 // between light and dark patches of a fleck's size
+	// Patchy: bright and dark patches of one colour lie side by side.
+	Patchy bool
 }
 
 // What the colour of one light says. The board's patch is grey, so its colour is
@@ -17,9 +19,9 @@ type OneLight struct {
 const (
 	// blueShade: sky-lit shade of 8000 K and more against the 6500 K of sRGB
 	// white has a red to blue ratio under 0.8.
-	blueShade = 0.85
+	blueShade = 0.80
 	// warmSun: direct sun with sky at 5500 to 6200 K gives 1.03 to 1.2.
-	warmSun = 1.015
+	warmSun = 1.02
 	// oneLightSE is the standard error of a share told by colour alone, and
 	// oneLightFloor the smallest share that would have shown as a fleck.
 	oneLightSE    = 0.004
@@ -29,21 +31,21 @@ const (
 // Share returns 1 or 0 with an interval, or why the photo will not do.
 func (o OneLight) Share() (Estimate, error) {
 	switch {
-	case o.GreySeen && o.GreyRedToBlue <= blueShade:
+	case o.GreySeen && !o.Patchy && o.GreyRedToBlue <= blueShade:
 		e := FromShare(0, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no sun on this floor: the board's blue light says clear-sky shade")
 		return e, nil
-	case o.GreySeen && o.GreyRedToBlue >= warmSun:
+	case o.GreySeen && !o.Patchy && o.GreyRedToBlue >= warmSun:
 		e := FromShare(1, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no shade on this floor: told from the board's warm light alone")
 		return e, nil
 	}
 	return Estimate{}, &Unusable{
-		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and show no sun beside shade, which differ %.1f-fold or more", o.Contrast, contrastLeast),
+		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and are of one colour; sun differs %.1f-fold or more from shade, and is warmer", o.Contrast, contrastLeast),
 		Mend:   "come back when the sun is out; if it was, take it again with a sun fleck and some shade in the picture",
 	}
 }
 
 // contrastLeast is the least contrast of sun to shade that counts as direct sun
-// (3 to 4 in the trade notes, 1.5); the same as floorlight's.
-const contrastLeast = 3.5
+// (about 3 in the trade notes, 1.5); the same as floorlight's.
+const contrastLeast = 2.8

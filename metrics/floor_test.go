@@ -10,11 +10,11 @@ import (
 // one is 3/4, by count it would be 1/2.
 func TestFloorSharesWeighByArea(t *testing.T) {
 	p := FloorPixels{
-		Unmixed: []float32{1, 0, 9}, Fraction: []float32{1, 0, 1}, Mixture: []float32{1, 0, 1},
+		Fraction: []float32{1, 0, 1}, Linear: []float32{1, 0, 9},
 		Lit: []bool{true, false, true}, Usable: []bool{true, true, false}, AreaM2: []float32{3, 1, 2},
 	}
 	s := p.Shares()
-	if s.Unmixed != 0.75 || s.Binary != 0.75 || s.Fraction != 0.75 || s.AreaM2 != 4 || s.LeftOutM2 != 2 {
+	if s.Linear != 0.75 || s.Binary != 0.75 || s.Fraction != 0.75 || s.AreaM2 != 4 || s.LeftOutM2 != 2 {
 		t.Errorf("%+v", s)
 	}
 }
@@ -24,7 +24,7 @@ func TestFloorSharesOfNothing(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 	one := FloorPixels{Usable: []bool{true}, AreaM2: []float32{2}}
-	if s := one.Shares(); s.AreaM2 != 2 || s.Unmixed != 0 {
+	if s := one.Shares(); s.AreaM2 != 2 || s.Fraction != 0 {
 		t.Errorf("%+v", s)
 	}
 }
@@ -62,6 +62,9 @@ func TestOneLight(t *testing.T) {
 	if err != nil || sun.Value != 1 || sun.Low95 >= 1 || sun.Low95 < 0.95 {
 		t.Errorf("warm light: %+v, %v", sun, err)
 	}
+	if _, err := (OneLight{GreySeen: true, GreyRedToBlue: 0.6, Patchy: true, Contrast: 1.8}).Share(); err == nil {
+		t.Error("patches of one colour passed for all shade")
+	}
 	for _, o := range []OneLight{{GreySeen: true, GreyRedToBlue: 1, Contrast: 1.8}, {GreyRedToBlue: 0.5, Contrast: 1.8}} {
 		_, err := o.Share()
 		if u, ok := AsUnusable(err); !ok || !strings.Contains(u.Reason, "1.8-fold") {
@@ -70,20 +73,30 @@ func TestOneLight(t *testing.T) {
 	}
 }
 
-// With the two opinions agreeing and nothing hidden the error is the two that
-// never go: 0.008 and 5 % of the share, at .2 hypot(.008, .01) = .0128. On the
-// logit scale: 1.96 x .0128/.16 = .157, so .2 goes to .1761 and .2263.
+// With the opinions agreeing, the curve known and nothing hidden the error is the
+// two that never go: 0.006 and 11 % of the share times the root of what is not lit,
+// at .2 hypot(.006, .0196774) = .020572. On the logit scale: 1.96 x .020572/.16 =
+// .2520, so .2 goes to .1627 and .2434.
 func TestFloorShareInterval(t *testing.T) {
-	e := FloorShare(FloorShares{Unmixed: 0.2, Binary: 0.2, AreaM2: 4}, FloorLight{Contrast: 10})
-	if math.Abs(e.Low95-0.1761) > 5e-4 || math.Abs(e.High95-0.2263) > 5e-4 || len(e.Flags) != 0 {
+	e := FloorShare(FloorShares{Fraction: 0.2, Linear: 0.2, Binary: 0.2, AreaM2: 4}, FloorLight{Contrast: 10})
+	if math.Abs(e.Low95-0.1627) > 5e-4 || math.Abs(e.High95-0.2434) > 5e-4 || len(e.Flags) != 0 {
 		t.Errorf("%+v", e)
 	}
-	wide := FloorShare(FloorShares{Unmixed: 0.2, Binary: 0.1, AreaM2: 2, LeftOutM2: 2}, FloorLight{Contrast: 4, DarkShare: 0.2})
-	if wide.High95-wide.Low95 <= e.High95-e.Low95 || len(wide.Flags) != 4 {
-		t.Errorf("doubt does not widen the interval or is not told: %+v", wide)
+	for name, wide := range map[string]Estimate{
+		"opinions apart": FloorShare(FloorShares{Fraction: 0.2, Linear: 0.3, Binary: 0.2, AreaM2: 4}, FloorLight{Contrast: 10}),
+		"curve unknown":  FloorShare(FloorShares{Fraction: 0.2, Linear: 0.2, Binary: 0.2, AreaM2: 4}, FloorLight{Contrast: 10, ToneSD: 0.3}),
+		"half hidden":    FloorShare(FloorShares{Fraction: 0.2, Linear: 0.2, Binary: 0.2, AreaM2: 2, LeftOutM2: 2}, FloorLight{Contrast: 10}),
+	} {
+		if wide.High95-wide.Low95 <= e.High95-e.Low95 {
+			t.Errorf("%s: the interval is no wider", name)
+		}
+	}
+	told := FloorShare(FloorShares{Fraction: 0.2, Binary: 0.1, AreaM2: 2, LeftOutM2: 2}, FloorLight{Contrast: 3.5, DarkShare: 0.2})
+	if len(told.Flags) != 4 {
+		t.Errorf("doubt is not told: %v", told.Flags)
 	}
 	for _, u := range []float64{0, 1} {
-		e := FloorShare(FloorShares{Unmixed: u, Binary: u, AreaM2: 4}, FloorLight{Contrast: 10})
+		e := FloorShare(FloorShares{Fraction: u, Linear: u, Binary: u, AreaM2: 4}, FloorLight{Contrast: 10})
 		if e.Value != u || e.Low95 == e.High95 || e.Low95 < 0 || e.High95 > 1 {
 			t.Errorf("share %g: %+v", u, e)
 		}

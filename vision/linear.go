@@ -44,13 +44,17 @@ func (l *Linear) Lum(i int) float32 {
 // (1 keeps it), averaging light, not codes. Pixels over at the right and bottom
 // edge are dropped.
 func LinearPhoto(p *Photo, factor int) *Linear {
-	if factor < 1 {
-		factor = 1
-	}
 	var lut [256]float32
 	for i := range lut {
 		lut[i] = float32(SRGBToLinear(uint8(i)))
 	}
+	return LinearBy(p, factor, &lut)
+}
+
+// LinearBy is LinearPhoto for a camera whose codes stand for the light of lut,
+// 0..1, in each channel.
+func LinearBy(p *Photo, factor int, lut *[256]float32) *Linear {
+	factor = max(factor, 1)
 	w, h := p.W/factor, p.H/factor
 	out := &Linear{w, h, make([]float32, w*h), make([]float32, w*h), make([]float32, w*h)}
 	k := 1 / float32(factor*factor)

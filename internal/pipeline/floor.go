@@ -139,6 +139,7 @@ func (f *floorScene) look() {
 		Sheet:   f.quad(0, 0, calibrate.SheetWidthMM, calibrate.SheetHeightMM),
 		Grey:    f.quad(calibrate.GreyPatchMM()),
 		Ground:  ground,
+		Print:   f.printPairs(), PrintHalfPx: printHalfMM * f.scale / f.mmPerPx,
 	})
 }
 
@@ -153,8 +154,7 @@ func (f *floorScene) quad(left, top, width, height float64) (q [4]calibrate.Pixe
 func (f *floorScene) pixels() metrics.FloorPixels {
 	px := metrics.FloorPixels{Usable: f.view.Floor.In, AreaM2: f.areaM2}
 	if f.view.TwoLights {
-		px.Unmixed, px.Fraction, px.Mixture = f.view.Unmixed.V, f.view.Fraction.V, f.view.Mixture.V
-		px.Lit = f.view.Lit.In
+		px.Fraction, px.Linear, px.Lit = f.view.Fraction.V, f.view.Linear.V, f.view.Lit.In
 	}
 	return px
 }

@@ -40,7 +40,7 @@ func (f *floorScene) segments() []float64 {
 			c = &sum{}
 			cells[key] = c
 		}
-		c.sun += float64(area) * float64(f.view.Unmixed.V[i])
+		c.sun += float64(area) * float64(f.view.Fraction.V[i])
 		c.area += float64(area)
 	}
 	var out []float64

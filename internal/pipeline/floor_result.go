@@ -24,10 +24,11 @@ func (f *floorScene) share(s metrics.FloorShares) (metrics.Estimate, error) {
 	if !f.view.TwoLights {
 		return metrics.OneLight{
 			GreySeen: f.view.Board.Seen, GreyRedToBlue: f.view.Board.RedToBlue, Contrast: f.view.Contrast,
+			Patchy: f.view.Patchy,
 		}.Share()
 	}
 	return metrics.FloorShare(s, metrics.FloorLight{
-		Contrast: f.view.Contrast, DarkShare: f.view.Dark,
+		Contrast: f.view.Contrast, ToneSD: f.view.ToneSD, DarkShare: f.view.Dark,
 		BoardM2: calibrate.SheetWidthMM * calibrate.SheetHeightMM / mmPerM / mmPerM * f.scale * f.scale,
 	}), nil
 }

@@ -18,23 +18,25 @@ const (
 	darkQuantile = 0.25
 )
 
-// black marks patches too dark to be floor.
-func (s *scene) black(centre calibrate.Pixel) *vision.Mask {
+// black marks patches too dark to be floor, by the light that the codes stand for
+// without the camera's curve: turned round, a curve's toe lifts black to grey.
+func (s *scene) black(centre calibrate.Pixel, tone toneCurve) *vision.Mask {
+	lum := s.lum.smoothed(s.mask, s.grain)
 	out := vision.NewMask(s.w, s.h)
 	reach := referenceGrains * s.grain
 	var near []float64
 	for i, m := range s.mask.v {
 		if m > 0 && math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach {
-			near = append(near, float64(s.logV.v[i]))
+			near = append(near, float64(lum.v[i]))
 		}
 	}
 	if float64(len(near)) < referenceLeast*s.grain*s.grain {
 		return out
 	}
 	sort.Float64s(near)
-	least := near[int(darkQuantile*float64(len(near)))] - math.Log(mostContrast)
+	least := float32(tone.curved(tone.plain(near[int(darkQuantile*float64(len(near)))]) / mostContrast))
 	for i, m := range s.mask.v {
-		out.In[i] = m > 0 && float64(s.logV.v[i]) < least
+		out.In[i] = m > 0 && lum.v[i] < least
 	}
 	return grown(largeParts(out, int(strangeLeast*s.grain*s.grain)), int(math.Round(s.grain)))
 }

@@ -4,15 +4,18 @@
 //
 // The model. A floor's light is its reflectance times shade*(1 + (C-1)*f), with
 // f the visible share of the sun's disc (0..1, penumbra between) and C the
-// contrast of sun to shade, 5 to 20 under a canopy on a clear day. Reflectance
-// varies two- to threefold from leaf to leaf but not over a hand's breadth. So:
-// smooth at the grain's scale, fit shade, sun and the penumbra between them to
-// the log of the light (mixture.go), take the mean light of the patches that are
-// surely shade and surely sun (levels.go), and unmix each pixel between these
-// two linearly (unmix.go). The mean of the unmixed values over an area is its
-// sunlit share: reflectance averages out, penumbra counts by its share.
+// contrast of sun to shade, 3 to 20 under a canopy on a clear day. Reflectance
+// varies two- to threefold from leaf to leaf, in the sun as in the shade.
 //
-// Green and blue light are used and red is not: soil, litter and bark are red,
-// and where the sun falls on them red is the channel that reaches the tone
-// curve's shoulder and stops growing with the light.
+//   - The board's print is white, grey and black in whatever light falls on it: the
+//     tone curve that keeps their ratios the same in all of it is the camera's, and
+//     is taken out (print.go, tonefit.go, tone.go). Left in, it pulls penumbra
+//     toward the sun or toward the shade, by how the photo is exposed.
+//   - Smooth at the grain's scale and fit shade, sun and the penumbra between them,
+//     with one spread for the floor's own light and dark, to the log of the light
+//     (mixture.go); once more with each pixel held against the shade near it.
+//   - The mean of the fraction that the mixture expects is the sunlit share: it
+//     rests on how all of the light is spread, not on choosing patches, which
+//     would choose the bright leaves too.
+//   - Two lights are two only where the brighter one is the warmer (levels.go).
 package floorlight

@@ -19,6 +19,10 @@ type Hints struct {
 	GrainPx float64
 	// Sheet and Grey are the corners of the board's sheet and of its grey patch.
 	Sheet, Grey [4]calibrate.Pixel
+	// Print are pairs of places on the board's print; each is read over a square
+	// of PrintHalfPx to each side.
+	Print       []PrintPair
+	PrintHalfPx float64
 	// Ground marks, in the reduced copy, what can be floor by geometry.
 	Ground *vision.Mask
 }
@@ -32,27 +36,33 @@ type View struct {
 	Floor *vision.Mask
 	// Other marks what looks like no floor: trunk, limb, leaf near the lens.
 	Other *vision.Mask
+	// Tone is the camera's tone curve as the board's print tells it, 0 sRGB alone
+	// to 1 a full S, and ToneSD its error.
+	Tone, ToneSD float64
 	// TwoLights tells whether sun and shade were both found. Without it
-	// Unmixed, Fraction and Lit are nil.
+	// Fraction, Linear and Lit are nil.
 	TwoLights bool
-	// Unmixed is the linear unmixing of each pixel, not clamped: noise and
-	// texture average out in its mean.
-	Unmixed *vision.Raster
-	// Fraction is 0..1, smoothed at the grain's scale: for drawing and as the
-	// second opinion on the share.
+	// Patchy: bright and dark patches of one colour were found, which is neither
+	// all sun nor all shade of a clear day.
+	Patchy bool
+	// Fraction is the share of the sun's disc that the mixture expects at each
+	// pixel, 0..1; its mean is the sunlit share.
 	Fraction *vision.Raster
+	// Linear is the linear unmixing of each pixel between the two levels, not
+	// clamped: a second opinion.
+	Linear *vision.Raster
 	// Lit is the plain threshold half-way between shade and sun.
 	Lit *vision.Mask
-	// Contrast is the mean luminance of sure sun over sure shade (decoded as
-	// sRGB, so the camera's tone curve is in it). Without TwoLights it is how far
-	// the floor's light differs between patches of a fleck's size.
+	// Contrast is the light of sun over that of shade, green and blue, the camera's
+	// tone curve taken out. Without TwoLights it is how far the floor's luminance
+	// differs between patches of a fleck's size.
 	Contrast float64
-	// Mixture is the third opinion: the mixture's expected fraction.
-	Mixture *vision.Raster
-	// ShadeSpread is the relative spread of the regional shade level and
-	// SunSpread that of the sun level, one SD.
-	ShadeSpread, SunSpread float64
-	// CoreSun and CoreShade count the pixels of sure sun and of sure shade.
+	// Warmth is the log of red to blue in the sun over the same in the shade.
+	Warmth float64
+	// ShadeSpread is the relative spread of the regional shade level, one SD.
+	ShadeSpread float64
+	// CoreSun and CoreShade count the pixels of more sun than shade and of sure
+	// shade.
 	CoreSun, CoreShade int
 	// Burnt is the share of Floor burnt out in every channel, Dark the share
 	// that is black (code 0 to 2 in green).
@@ -60,17 +70,19 @@ type View struct {
 	Board       BoardLight
 }
 
-// burntLevel: all three channels at code 254 or above (JPEG moves 255 by one).
-const burntLevel = 0.9911
-
-// darkLevel is linear light of code 2: below it a tone curve's toe has eaten
-// what there was.
-const darkLevel = 0.000607
+const (
+	// burntCode: all three channels at it or above (JPEG moves 255 by one).
+	burntCode = 254
+	// darkCode: at it or below a tone curve's toe has eaten what there was.
+	darkCode = 2
+)
 
 // Look judges a photo. A photo without ground gives a View with an empty Floor.
 func Look(p *vision.Photo, h Hints) *View {
-	lin := vision.LinearPhoto(p, h.Factor)
-	v := &View{W: lin.W, H: lin.H, Factor: max(h.Factor, 1), Contrast: 1}
+	tone, toneSD := fitTone(readPairs(p, h.Print, h.PrintHalfPx))
+	lut := tone.light()
+	lin := vision.LinearBy(p, h.Factor, &lut)
+	v := &View{Tone: float64(tone), ToneSD: toneSD, W: lin.W, H: lin.H, Factor: max(h.Factor, 1), Contrast: 1}
 	v.Floor, v.Other = vision.NewMask(lin.W, lin.H), vision.NewMask(lin.W, lin.H)
 	sheet := newPolygon(h.Sheet, v.Factor, sheetMargin)
 	v.forEach(func(x, y, i int) {
@@ -81,9 +93,9 @@ func Look(p *vision.Photo, h Hints) *View {
 	if s.count < leastPixels {
 		return v
 	}
-	v.countEnds(lin)
+	v.countEnds(lin, &lut)
 	s.smooth()
-	v.leaveOut(s, s.black(sheet.centre()))
+	v.leaveOut(s, s.black(sheet.centre(), tone))
 	if s.count < leastPixels {
 		return v
 	}
@@ -122,7 +134,8 @@ func (v *View) forEach(fn func(x, y, i int)) {
 }
 
 // countEnds counts burnt-out and black floor.
-func (v *View) countEnds(lin *vision.Linear) {
+func (v *View) countEnds(lin *vision.Linear, lut *[256]float32) {
+	burntLevel, darkLevel := lut[burntCode], lut[darkCode]
 	var n, burnt, dark float64
 	for i, in := range v.Floor.In {
 		if !in {

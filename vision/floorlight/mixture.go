@@ -9,40 +9,41 @@ import (
 // distributions (reflectance is about log-normal), and between them penumbra, a
 // comb of fixed fractions f at log((1-f)e^shade + f e^sun).
 type mixture struct {
-	shade, sun     float64 // means of the log light
-	shadeSD, sunSD float64
-	weight         [2 + penumbraTeeth]float64 // shade, sun, penumbra
-	score          float64                    // log likelihood a pixel, prior included
+	shade, sun float64                    // means of the log light
+	sd         float64                    // of the floor's own light and dark, in sun and shade alike
+	weight     [2 + penumbraTeeth]float64 // shade, sun, penumbra
+	score      float64                    // log likelihood a pixel, prior included
 }
 
 const (
 	penumbraTeeth = 8
-	// priorContrast and priorSD: sun to shade is 5 to 20 under a canopy, 8 to 15
-	// mostly (trade notes 1.5, computed from clear-sky diffuse shares); as a
-	// log-normal, 10 times or over 1.65. It weighs as much as priorWeight of the
-	// pixels, so it speaks only where one of the two lights hardly shows.
-	priorContrast = 10.0
-	priorSD       = 0.5
+	// priorContrast and priorSD: sun to shade is 5 to 20 under a canopy on a clear
+	// day, less in haze and beside a tree (trade notes 1.5, computed from clear-sky
+	// diffuse shares); in green and blue light, of which the shade has more, 8 times
+	// or over 1.57. It weighs as much as priorWeight of the pixels, so it speaks
+	// only where one of the two lights hardly shows.
+	priorContrast = 8.0
+	priorSD       = 0.45
 	priorWeight   = 0.01
 	// leastSD and mostSD hold the spread of a floor's reflectance at the grain's
 	// scale: even soil 0.15, litter and mulch 0.3 to 0.6.
-	leastSD, mostShadeSD, mostSunSD = 0.12, 1.0, 0.8
-	histogramBins                   = 240
-	mixtureRounds                   = 60
-	weightFloor                     = 1e-4
-	startSD                         = 0.4
-	startGap                        = 1.1 // ln 3: the least contrast that counts as sun
+	leastSD, mostSD = 0.12, 1.0
+	histogramBins   = 120
+	mixtureRounds   = 40
+	weightFloor     = 1e-4
+	startSD         = 0.4
+	startGap        = 1.1 // ln 3: the least contrast that counts as sun
 )
 
 // penumbraFractions are the comb's teeth: denser where a step in f moves the
 // log most.
 func penumbraFractions() [penumbraTeeth]float64 {
-	return [penumbraTeeth]float64{.03, .08, .15, .25, .4, .55, .7, .85}
+	return [penumbraTeeth]float64{.03, .08, .15, .25, .38, .52, .68, .84}
 }
 
 // shadeStarts are the shares of shade that the fit is started from; the best
 // end wins.
-func shadeStarts() []float64 { return []float64{.1, .3, .5, .7, .9, .97} }
+func shadeStarts() []float64 { return []float64{.1, .4, .7, .93} }
 
 // fitMixture fits by expectation-maximisation on a histogram (Dempster, Laird
 // and Rubin 1977). log holds one value a pixel and is sorted in place.
@@ -81,7 +82,7 @@ func newHistogram(sorted []float64) histogram {
 
 func startMixture(sorted []float64, shadeShare float64) mixture {
 	at := func(q float64) float64 { return sorted[int(q*float64(len(sorted)-1))] }
-	m := mixture{shadeSD: startSD, sunSD: startSD}
+	m := mixture{sd: startSD}
 	m.shade = at(shadeShare / 2)
 	m.sun = math.Max(at((1+shadeShare)/2), m.shade+startGap)
 	m.weight[0], m.weight[1] = shadeShare, 0.6*(1-shadeShare)
@@ -93,15 +94,15 @@ func startMixture(sorted []float64, shadeShare float64) mixture {
 
 // density returns each component's weighted density at x, but for 1/sqrt(2 pi).
 func (m *mixture) density(x float64) (d [2 + penumbraTeeth]float64) {
-	normal := func(mean, sd float64) float64 {
-		z := (x - mean) / sd
-		return math.Exp(-0.5*z*z) / sd
+	normal := func(mean float64) float64 {
+		z := (x - mean) / m.sd
+		return math.Exp(-0.5*z*z) / m.sd
 	}
-	d[0] = m.weight[0] * normal(m.shade, m.shadeSD)
-	d[1] = m.weight[1] * normal(m.sun, m.sunSD)
+	d[0] = m.weight[0] * normal(m.shade)
+	d[1] = m.weight[1] * normal(m.sun)
 	es, eu := math.Exp(m.shade), math.Exp(m.sun)
 	for k, f := range penumbraFractions() {
-		d[2+k] = m.weight[2+k] * normal(math.Log((1-f)*es+f*eu), (1-f)*m.shadeSD+f*m.sunSD)
+		d[2+k] = m.weight[2+k] * normal(math.Log((1-f)*es+f*eu))
 	}
 	return d
 }
@@ -128,24 +129,95 @@ func (m *mixture) step(h histogram) {
 		}
 	}
 	z := (m.sun - m.shade - math.Log(priorContrast)) / priorSD
-	m.score = score - priorWeight*0.5*z*z
+	m.score = score - priorWeight*0.5*z*z + m.shapeScore()
 	m.update(w, sum, square)
 }
 
 func (m *mixture) update(w [2 + penumbraTeeth]float64, sum, square [2]float64) {
 	m.shade = sum[0] / (w[0] + 1e-12)
 	sunMean := sum[1] / (w[1] + 1e-12)
-	m.shadeSD = spreadOf(w[0], m.shade, sum[0], square[0], mostShadeSD)
-	m.sunSD = spreadOf(w[1], sunMean, sum[1], square[1], mostSunSD)
+	// One spread for both: the floor is the same in sun and shade.
+	a := spreadOf(w[0], m.shade, sum[0], square[0])
+	b := spreadOf(w[1], sunMean, sum[1], square[1])
+	ka, kb := w[0]+weightFloor, w[1]+weightFloor
+	m.sd = math.Sqrt((ka*a*a + kb*b*b) / (ka + kb))
 	prior := priorWeight / (priorSD * priorSD)
-	data := w[1] / (m.sunSD * m.sunSD)
+	data := w[1] / (m.sd * m.sd)
 	m.sun = (sunMean*data + prior*(m.shade+math.Log(priorContrast))) / (data + prior)
-	m.weight = smoothComb(w)
+	m.weight = smoothComb(drawnToShape(w))
 }
 
-func spreadOf(w, mean, sum, square, most float64) float64 {
+// litShape is how light lies between shade and sun on sunny floors: penumbra by
+// tooth, then full sun, as shares of all that is not full shade.
+func litShape(sun float64) (shape [1 + penumbraTeeth]float64) {
+	sum := 0.0
+	at := penumbraFractions()
+	for k, f := range at {
+		lo, hi := 0.02, 0.95
+		if k > 0 {
+			lo = (at[k-1] + f) / 2
+		}
+		if k+1 < penumbraTeeth {
+			hi = (at[k+1] + f) / 2
+		}
+		shape[1+k] = (hi - lo) / (f + shapeOffset)
+		sum += shape[1+k]
+	}
+	for k := range at {
+		shape[1+k] *= (1 - sun) / sum
+	}
+	shape[0] = sun
+	return shape
+}
+
+const (
+	// How light lies between shade and sun was seen in the truth of 22 rendered
+	// floors: of what is lit at all, the thinnest penumbra is commonest, falling
+	// off as 1/(f + shapeOffset); full sun is a tenth where little is lit and
+	// nearly all where nearly all is.
+	shapeOffset           = 0.12
+	shapeSun, shapeAllSun = 0.1, 0.9
+	// shapeWeight is what that counts for, as a share of the lit pixels.
+	shapeWeight = 0.15
+)
+
+// shapeFor returns full sun's share of what is lit, and what the shape weighs:
+// less where much is lit, since the sun's level then shows by itself.
+func shapeFor(lit float64) (sun, weight float64) {
+	return shapeSun + (shapeAllSun-shapeSun)*lit*lit*lit, shapeWeight * (1 - lit)
+}
+
+// drawnToShape moves the weights of what is lit toward that shape.
+func drawnToShape(w [2 + penumbraTeeth]float64) [2 + penumbraTeeth]float64 {
+	lit := 0.0
+	for _, v := range w[1:] {
+		lit += v
+	}
+	sun, weight := shapeFor(lit)
+	shape := litShape(sun)
+	for k := range shape {
+		w[1+k] = (w[1+k] + weight*lit*shape[k]) / (1 + weight)
+	}
+	return w
+}
+
+// shapeScore is the log of how likely the weights are under that shape.
+func (m *mixture) shapeScore() float64 {
+	lit := 0.0
+	for _, v := range m.weight[1:] {
+		lit += v
+	}
+	total := 0.0
+	sun, weight := shapeFor(lit)
+	for k, p := range litShape(sun) {
+		total += p * math.Log((m.weight[1+k]/lit+1e-9)/p)
+	}
+	return weight * lit * total
+}
+
+func spreadOf(w, mean, sum, square float64) float64 {
 	v := (square - 2*mean*sum + mean*mean*w) / (w + 1e-12)
-	return math.Max(leastSD, math.Min(most, math.Sqrt(math.Max(v, 0))))
+	return math.Max(leastSD, math.Min(mostSD, math.Sqrt(math.Max(v, 0))))
 }
 
 // smoothComb evens out the penumbra's weights, half with their neighbours' mean

@@ -16,6 +16,7 @@ type scene struct {
 	lum     *plane // luminance
 	logV    *plane // log of light smoothed at the grain's scale
 	mix     mixture
+	lin     *vision.Linear
 	mixFrac *plane // the mixture's expected fraction
 }
 
@@ -23,7 +24,7 @@ type scene struct {
 const logFloor = 0.002
 
 func newScene(lin *vision.Linear, floor *vision.Mask, grain float64) *scene {
-	s := &scene{w: lin.W, h: lin.H, grain: grain, light: newPlane(lin.W, lin.H), lum: newPlane(lin.W, lin.H)}
+	s := &scene{lin: lin, w: lin.W, h: lin.H, grain: grain, light: newPlane(lin.W, lin.H), lum: newPlane(lin.W, lin.H)}
 	s.restrict(floor)
 	var g, b float64
 	for i, m := range s.mask.v {
@@ -63,18 +64,53 @@ func (s *scene) smooth() {
 	}
 }
 
-// fit splits the smoothed light into shade, sun and penumbra.
+// fit splits the smoothed light into shade, sun and penumbra; the second round
+// measures each pixel against the shade near it.
 func (s *scene) fit() {
-	on := make([]float64, 0, s.count)
-	for i, v := range s.logV.v {
-		if s.mask.v[i] > 0 {
-			on = append(on, float64(v))
+	level := newPlane(s.w, s.h)
+	for round := range fitRounds {
+		on := make([]float64, 0, s.count)
+		for i, v := range s.logV.v {
+			if s.mask.v[i] > 0 {
+				on = append(on, float64(v-level.v[i]))
+			}
+		}
+		s.mix = fitMixture(on)
+		table := s.mix.table()
+		s.mixFrac = newPlane(s.w, s.h)
+		for i, v := range s.logV.v {
+			s.mixFrac.v[i] = table.at(v - level.v[i])
+		}
+		if round+1 < fitRounds {
+			level = s.shadeLevel()
 		}
 	}
-	s.mix = fitMixture(on)
-	table := s.mix.table()
-	s.mixFrac = newPlane(s.w, s.h)
-	for i, v := range s.logV.v {
-		s.mixFrac.v[i] = table.at(v)
+}
+
+// fitRounds: the shade's own unevenness is known after one.
+const fitRounds = 2
+
+// shadeLevel is the log of the shade's light near each pixel over its mean.
+func (s *scene) shadeLevel() *plane {
+	num, den := newPlane(s.w, s.h), newPlane(s.w, s.h)
+	var sum, n float64
+	for i, m := range s.mask.v {
+		f := s.mixFrac.v[i]
+		if m == 0 || f > sureShade {
+			continue
+		}
+		den.v[i] = 1
+		num.v[i] = s.logV.v[i]
+		sum, n = sum+float64(s.logV.v[i]), n+1
 	}
+	if n == 0 {
+		return newPlane(s.w, s.h)
+	}
+	mean := float32(sum / n)
+	sigma := regionGrains * s.grain
+	num, den = num.blurred(sigma), den.blurred(sigma)
+	for i, d := range den.v {
+		num.v[i] = (num.v[i]+regionPrior*mean)/(d+regionPrior) - mean
+	}
+	return num
 }

@@ -30,31 +30,32 @@ func (s *scene) broadContrast() float64 {
 	return at(patchHigh) / max(at(patchLow), 1e-6)
 }
 
+// patchyLeast of the floor in the sun by the mixture, but no warmer than the rest:
+// light of one colour falls here unevenly, or the floor is of two kinds.
+const patchyLeast = 0.02
+
 // unmix fills the view's rasters from the scene's two lights.
 func (v *View) unmix(s *scene) {
-	l, ok := s.findLevels()
-	if !ok {
+	l := s.lights()
+	v.CoreShade, v.CoreSun, v.Warmth = l.shade, l.sun, l.warmth
+	if !l.two(s.grain) {
 		v.Contrast = s.broadContrast()
+		v.Patchy = float64(l.sun) > patchyLeast*float64(s.count)
 		return
 	}
 	v.TwoLights, v.Contrast = true, l.contrast
-	v.ShadeSpread, v.SunSpread = l.shadeSpread, l.sunSpread
-	v.CoreShade, v.CoreSun = l.coreShade, l.coreSun
-	v.Unmixed, v.Fraction, v.Mixture = vision.NewRaster(v.W, v.H), vision.NewRaster(v.W, v.H), vision.NewRaster(v.W, v.H)
+	v.Fraction, v.Linear = vision.NewRaster(v.W, v.H), vision.NewRaster(v.W, v.H)
 	v.Lit = vision.NewMask(v.W, v.H)
+	shade, spread := s.regional()
+	v.ShadeSpread = spread
 	smooth := s.light.smoothed(s.mask, s.grain)
 	for i, m := range s.mask.v {
 		if m == 0 {
 			continue
 		}
-		shade, gap := l.shade.v[i], l.sun.v[i]-l.shade.v[i]
-		if least := float32(LeastContrast-1) * shade; gap < least {
-			gap = least // a region whose few core pixels mislead
-		}
-		v.Unmixed.V[i] = (s.light.v[i] - shade) / gap
-		f := (smooth.v[i] - shade) / gap
-		v.Fraction.V[i] = min(max(f, 0), 1)
-		v.Lit.In[i] = f > 0.5
-		v.Mixture.V[i] = s.mixFrac.v[i]
+		gap := float32(l.contrast-1) * shade.v[i]
+		v.Fraction.V[i] = s.mixFrac.v[i]
+		v.Linear.V[i] = (s.light.v[i] - shade.v[i]) / gap
+		v.Lit.In[i] = (smooth.v[i]-shade.v[i])/gap > halfSun
 	}
 }
