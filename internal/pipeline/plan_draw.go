@@ -152,8 +152,9 @@ const (
 	windowsDrawn = 2
 	// densestTried places are looked at, of which some lie in what goes anyway.
 	densestTried = 8
-	// ringWordsDown, times the radius: a window's words stand under it.
-	ringWordsDown = 1.4
+	// A window's words stand so many radii under or over its middle; ringWordsLine is
+	// what a line of words is high.
+	ringWords, ringWordsLine = 1.4, 0.3
 )
 
 // ends are the outline's ends at a height, the nearest row's where it has none.

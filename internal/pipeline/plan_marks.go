@@ -36,13 +36,13 @@ func (d *cutDrawing) mark(m CutMark) {
 // windows rings the fullest places that stay when the shoulders go.
 func (d *cutDrawing) windows(m CutMark) {
 	left, right, ok := d.lowerThird()
-	words, drawn := "%d window, %.1f m", 0
+	words, drawn, wordsUp := "%d window, %.1f m", 0, -ringWords
 	for _, at := range d.tree.Densest(d.drawn(m.LowM), d.drawn(m.HighM), m.SizeM, densestTried) {
 		if d.shouldered && ok && (at.XM < left || at.XM > right) {
 			continue
 		}
-		d.ring(at, m.SizeM/2, fmt.Sprintf(words, m.Number, d.height(at.ZM)))
-		words = "%d, %.1f m" // a second beside it has little room
+		d.ring(at, m.SizeM/2, wordsUp, fmt.Sprintf(words, m.Number, d.height(at.ZM)))
+		words, wordsUp = "%d, %.1f m", ringWords-ringWordsLine // a second may stand beside it: its words over it
 		if drawn++; drawn == windowsDrawn {
 			return
 		}
@@ -108,12 +108,12 @@ func (d *cutDrawing) faceFoot() metrics.SidePoint {
 	return metrics.SidePoint{XM: math.Max(left, left+(right-left)/4), ZM: d.z[0]}
 }
 
-// ring draws a window.
-func (d *cutDrawing) ring(at metrics.SidePoint, radiusM float64, words string) {
+// ring draws a window, its words so many radii over its middle.
+func (d *cutDrawing) ring(at metrics.SidePoint, radiusM, wordsUp float64, words string) {
 	c, ok := d.scene.pixel(at)
 	rim, ok2 := d.scene.pixel(metrics.SidePoint{XM: at.XM + radiusM, ZM: at.ZM})
 	if ok && ok2 {
 		d.canvas.Circle(c, c.Dist(rim), overlay.Red, cutLinePx)
-		d.text(metrics.SidePoint{XM: at.XM - radiusM, ZM: at.ZM - ringWordsDown*radiusM}, words)
+		d.text(metrics.SidePoint{XM: at.XM - radiusM, ZM: at.ZM + wordsUp*radiusM}, words)
 	}
 }

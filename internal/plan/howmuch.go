@@ -39,7 +39,7 @@ func (b *builder) howMuch(t *Tree) {
 // expect says what the floor may come to: thinned evenly by the larger share, or with
 // the smaller one put into a window.
 func (b *builder) expect(t *Tree) {
-	if t.Light == nil || t.Light.Met {
+	if t.Light == nil || t.Light.Met || t.Light.Bound { // from a bound nothing can be expected
 		return
 	}
 	p0, site := t.Light.SunlitFraction.Value, 1.0
