@@ -19,11 +19,11 @@ func (d *cutDrawing) text(at metrics.SidePoint, words string) {
 func (d *cutDrawing) mark(m CutMark) {
 	switch m.Kind {
 	case metrics.CutTop:
-		d.level(m.LowM, fmt.Sprintf("%d top: down to %.1f m", m.Number, m.LowM))
 		d.hatch(m.LowM, math.Inf(1), func(l, r float64) [][2]float64 { return [][2]float64{{l, r}} })
+		d.level(m.LowM, fmt.Sprintf("%d top: down to %.1f m", m.Number, m.LowM))
 	case metrics.CutSkirt:
-		d.level(m.HighM, fmt.Sprintf("%d skirt: up to %.1f m", m.Number, m.HighM))
 		d.hatch(0, m.HighM, func(l, r float64) [][2]float64 { return [][2]float64{{l, r}} })
+		d.level(m.HighM, fmt.Sprintf("%d skirt: up to %.1f m", m.Number, m.HighM))
 	case metrics.CutShoulder:
 		d.shoulders(m)
 	case metrics.CutWindow:
