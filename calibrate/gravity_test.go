@@ -82,13 +82,14 @@ func TestGravityRulesOutTheMirroredPose(t *testing.T) {
 	}
 }
 
-// A board that leans by 5 degrees on a slope of 5 degrees: the corners at 6 m must be
+// A board that leans by 5 degrees on a slope of 5 degrees: the corners at 8 m must be
 // free to say so. The length measured up the board's plane from its foot, 5 m, must
-// lie within three times its stated error of the truth.
+// lie within three times its stated error of the truth. (Taken as level ground under a plumb
+// board, 10 of the 60 do not.)
 func TestLeaningBoardOnASlopeKeepsItsInterval(t *testing.T) {
 	cam := Camera{WidthPx: 2400, HeightPx: 1800, FPx: 1733, FRelSD: 0.01, CxPx: 1199.5, CyPx: 899.5}
 	rnd := rand.New(rand.NewPCG(9, 10))
-	const draws, aheadM, slopeDeg, leanDeg = 60, 6.0, 5.0, 5.0
+	const draws, aheadM, slopeDeg, leanDeg = 60, 8.0, 5.0, 5.0
 	cameraM := 1.5 + aheadM*math.Tan(slopeDeg/degreesPerRadian) // the camera stands uphill
 	missed := 0
 	for range draws {
