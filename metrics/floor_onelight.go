@@ -10,7 +10,14 @@ type OneLight struct {
 	Contrast      float64 // between light and dark patches of a fleck's size
 	// Patchy: bright and dark patches of one colour lie side by side.
 	Patchy bool
+	// BoardRange is how far the light on the board's white differs from place to
+	// place; 1 even, 0 not known.
+	BoardRange float64
 }
+
+// evenBoard: one light differs by no more over the board, shadow of a leaf close by
+// and all; sun beside shade differs 3-fold.
+const evenBoard = 1.6
 
 // What the colour of one light says. The board's patch is grey, so its colour is
 // the light's. Shade of a clear day is lit by blue sky and, under a tree, by
@@ -30,12 +37,13 @@ const (
 
 // Share returns 1 or 0 with an interval, or why the photo will not do.
 func (o OneLight) Share() (Estimate, error) {
+	even := o.GreySeen && !o.Patchy && o.BoardRange < evenBoard
 	switch {
-	case o.GreySeen && !o.Patchy && o.GreyRedToBlue <= blueShade:
+	case even && o.GreyRedToBlue <= blueShade:
 		e := FromShare(0, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no sun on this floor: the board's blue light says clear-sky shade")
 		return e, nil
-	case o.GreySeen && !o.Patchy && o.GreyRedToBlue >= warmSun:
+	case even && o.GreyRedToBlue >= warmSun:
 		e := FromShare(1, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no shade on this floor: told from the board's warm light alone")
 		return e, nil

@@ -65,6 +65,9 @@ func TestOneLight(t *testing.T) {
 	if _, err := (OneLight{GreySeen: true, GreyRedToBlue: 0.6, Patchy: true, Contrast: 1.8}).Share(); err == nil {
 		t.Error("patches of one colour passed for all shade")
 	}
+	if _, err := (OneLight{GreySeen: true, GreyRedToBlue: 0.6, BoardRange: 3, Contrast: 1.8}).Share(); err == nil {
+		t.Error("a board half in the sun passed for all shade")
+	}
 	for _, o := range []OneLight{{GreySeen: true, GreyRedToBlue: 1, Contrast: 1.8}, {GreyRedToBlue: 0.5, Contrast: 1.8}} {
 		_, err := o.Share()
 		if u, ok := AsUnusable(err); !ok || !strings.Contains(u.Reason, "1.8-fold") {

@@ -24,7 +24,7 @@ func (f *floorScene) share(s metrics.FloorShares) (metrics.Estimate, error) {
 	if !f.view.TwoLights {
 		return metrics.OneLight{
 			GreySeen: f.view.Board.Seen, GreyRedToBlue: f.view.Board.RedToBlue, Contrast: f.view.Contrast,
-			Patchy: f.view.Patchy,
+			Patchy: f.view.Patchy, BoardRange: f.view.Board.Range,
 		}.Share()
 	}
 	return metrics.FloorShare(s, metrics.FloorLight{

@@ -2,6 +2,7 @@ package floorlight
 
 import (
 	"math"
+	"sort"
 
 	"rowlight/vision"
 )
@@ -12,6 +13,9 @@ type BoardLight struct {
 	Seen      bool    // enough of the patch shows, not burnt out and not black
 	RedToBlue float64 // ratio in linear light; 1 neutral, below 1 bluish
 	Level     float64 // luminance, 0..1
+	// Range is how far the light on the board's white differs from place to place:
+	// its 95th over its 5th percentile, green; 1 where it is even or not seen.
+	Range float64
 }
 
 const (
@@ -42,4 +46,21 @@ func boardLight(lin *vision.Linear, patch polygon) BoardLight {
 		RedToBlue: r / math.Max(b, 1e-6),
 		Level:     vision.LumaR*r + vision.LumaG*g + vision.LumaB*b,
 	}
+}
+
+// whiteRange reads Range from the white side of the print's pairs.
+func whiteRange(p *vision.Photo, h Hints, lut *[256]float32) float64 {
+	var light []float64
+	for _, q := range h.Print {
+		if w, ok := meanCode(p, q.White, h.PrintHalfPx); ok {
+			log, _ := logLight(lut, w[1])
+			light = append(light, log)
+		}
+	}
+	n := len(light)
+	if n == 0 {
+		return 1
+	}
+	sort.Float64s(light)
+	return math.Exp(light[n-1-n/20] - light[n/20])
 }

@@ -89,6 +89,7 @@ func Look(p *vision.Photo, h Hints) *View {
 		v.Floor.In[i] = h.Ground.At(x, y) && !sheet.has(float64(x), float64(y))
 	})
 	v.Board = boardLight(lin, newPolygon(h.Grey, v.Factor, greyInset))
+	v.Board.Range = whiteRange(p, h, &lut)
 	s := newScene(lin, v.Floor, math.Max(h.GrainPx, 1))
 	if s.count < leastPixels {
 		return v
@@ -100,6 +101,10 @@ func Look(p *vision.Photo, h Hints) *View {
 		return v
 	}
 	s.fit()
+	if c := s.cold(); c.Count() > 0 {
+		v.leaveOut(s, c)
+		s.fit()
+	}
 	v.leaveOut(s, s.standing(sheet.centre(), lin))
 	v.unmix(s)
 	return v
