@@ -30,6 +30,9 @@ const (
 	// EXIF also rounds the equivalent to whole millimetres (0.5/26 = 1.9 % at
 	// most, 1.1 % as a standard deviation).
 	equivalentRelSD = 0.023
+	// widestSensor: sensors are 4:3 or 3:2; a picture wider than that (16:9) is cut
+	// from one in its height, and keeps the equivalent of the whole.
+	widestSensor = 1.55
 	// unknownF35MM and unknownRelSD: main cameras of phones lie between 23 and
 	// 30 mm equivalent (common practice). Without EXIF this is all one knows.
 	unknownF35MM = 26.5
@@ -52,6 +55,9 @@ func PriorCamera(widthPx, heightPx int, f35MM float64) Camera {
 	}
 	long := math.Max(float64(widthPx), float64(heightPx))
 	diag := math.Hypot(float64(widthPx), float64(heightPx))
+	if short := math.Min(float64(widthPx), float64(heightPx)); long > widestSensor*short {
+		diag = long * math.Hypot(1, 3.0/4) // cut from a 4:3 sensor's full width
+	}
 	byWidth := f35MM / fullFrameWidthMM * long
 	byDiagonal := f35MM / fullFrameDiagonalMM * diag
 	cam.FPx = (byWidth + byDiagonal) / 2

@@ -100,6 +100,13 @@ func TestPriorCamera26MM(t *testing.T) {
 	}
 }
 
+// A 16:9 picture of a phone has the width and the lens of its 4:3 pictures, and so
+// their focal length in pixels.
+func TestPriorCameraOfACutPicture(t *testing.T) {
+	near(t, "focal length of 16:9", PriorCamera(4000, 2250, 26).FPx, PriorCamera(4000, 3000, 26).FPx, 1e-9)
+	near(t, "the same upright", PriorCamera(2250, 4000, 26).FPx, PriorCamera(3000, 4000, 26).FPx, 1e-9)
+}
+
 // Trade notes 4.1: millimetres a pixel at f = 2888.9.
 func TestPixelSizeByDistance(t *testing.T) {
 	cam := Camera{WidthPx: 4000, HeightPx: 3000, FPx: 26.0 / 36 * 4000, CxPx: 1999.5, CyPx: 1499.5}
