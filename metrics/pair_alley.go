@@ -48,12 +48,10 @@ type layers struct {
 	patch float64
 }
 
-func (l *layers) add(o *layers, shift int) {
+func (l *layers) add(o *layers) {
 	for k := range o.hits {
-		if to := k - shift; to >= 0 && to < pairLayers {
-			l.hits[to] += o.hits[k]
-			l.path[to] += o.path[k]
-		}
+		l.hits[k] += o.hits[k]
+		l.path[k] += o.path[k]
 	}
 	l.patch += o.patch
 }
@@ -84,7 +82,7 @@ type wall struct {
 func (w *wall) slice(i int) *layers {
 	var out layers
 	for b := range w.at[i] {
-		out.add(&w.at[i][b], 0)
+		out.add(&w.at[i][b])
 	}
 	return &out
 }
@@ -233,7 +231,7 @@ func (w *wall) stray() float64 {
 func (w *wall) all() *layers {
 	var out layers
 	for i := range w.at {
-		out.add(w.slice(i), 0)
+		out.add(w.slice(i))
 	}
 	return &out
 }

@@ -45,6 +45,9 @@ type pairLook struct {
 
 // lookAtPair compares two photos of one board.
 func lookAtPair(first, second Shot, board int, opt calibrate.PoseOptions) (*pairLook, error) {
+	if err := sharedBoard(second, board); err != nil {
+		return nil, err
+	}
 	pose, err := pairPose(first, second, board, opt)
 	if err != nil {
 		return nil, err
@@ -56,6 +59,17 @@ func lookAtPair(first, second Shot, board int, opt calibrate.PoseOptions) (*pair
 		}
 	}
 	return comparePair(first, second, pose)
+}
+
+// sharedBoard refuses a second photo that does not show the first one's board.
+func sharedBoard(second Shot, board int) error {
+	if n := len(second.Boards[board]); n < minMarkers {
+		return &metrics.Unusable{
+			Reason: fmt.Sprintf("%d markers of board %d were found in the second photo, %d needed", n, board, minMarkers),
+			Mend:   stepMend,
+		}
+	}
+	return nil
 }
 
 // pairPose matches features of both photos and lays the photos to each other.
