@@ -26,7 +26,7 @@ func assessCommand() *cli.Command {
 			"Example:\n   rowlight assess my-orchard\n   rowlight assess --visit 2026-08-14 my-orchard",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "visit", Usage: "the visit's folder name; the newest where not given"},
-			// One worker holds some 150 MB with a 12-megapixel photo.
+			// One worker holds some 250 MB with a 12-megapixel photo.
 			&cli.IntFlag{Name: "workers", Usage: "photos measured at once; 0 takes one a core"},
 			&cli.BoolFlag{Name: "json", Usage: "print the ranked trees as one JSON object a line"},
 		},
