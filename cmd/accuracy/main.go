@@ -21,14 +21,15 @@ import (
 func main() {
 	truth := flag.String("truth", "", "folder of photos with truth; none: the practice set, or testdata/rendered where that is missing")
 	out := flag.String("out", "", "write every case to this CSV file")
+	spacing := flag.Bool("spacing", false, "tell the rows' and trees' spacing where the truth has it, as an orchard file does")
 	flag.Parse()
-	if err := run(*truth, *out); err != nil {
+	if err := run(*truth, *out, *spacing); err != nil {
 		fmt.Fprintln(os.Stderr, "accuracy:", err)
 		os.Exit(1)
 	}
 }
 
-func run(truth, out string) error {
+func run(truth, out string, spacing bool) error {
 	dirs, note := folders(truth)
 	fmt.Println(note)
 	if err := vision.SetThreads(1); err != nil {
@@ -36,11 +37,15 @@ func run(truth, out string) error {
 	}
 	var rows []accuracy.Row
 	for _, dir := range dirs {
-		got, err := judge(dir)
+		got, err := judge(dir, spacing)
 		if err != nil {
 			return err
 		}
-		rows = append(rows, got...)
+		pairs, err := judgeStereo(dir)
+		if err != nil {
+			return err
+		}
+		rows = append(append(rows, got...), pairs...)
 	}
 	if len(rows) == 0 {
 		return fmt.Errorf("no photo with truth in %v: name a folder of JPEGs with a JSON of the same stem", dirs)
@@ -97,7 +102,7 @@ func folders(truth string) ([]string, string) {
 	return []string{kept}, "truth: testdata/rendered only, a part of the practice set; the whole of it is not on this machine"
 }
 
-func judge(dir string) ([]accuracy.Row, error) {
+func judge(dir string, spacing bool) ([]accuracy.Row, error) {
 	cases, err := accuracy.Load(dir)
 	if err != nil {
 		return nil, err
@@ -112,7 +117,11 @@ func judge(dir string) ([]accuracy.Row, error) {
 			if err != nil {
 				return err
 			}
-			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: pipeline.DefaultSettings(), NumbersOnly: true})
+			set := pipeline.DefaultSettings()
+			if spacing {
+				set.RowSpacingM, set.TreeSpacingM = c.RowSpacingM, c.TreeSpacingM
+			}
+			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: set, NumbersOnly: true})
 			results[i] = accuracy.Judge(c, filepath.Base(c.Path), got)
 			return nil
 		})

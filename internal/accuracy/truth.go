@@ -22,6 +22,9 @@ type Case struct {
 	Refuse bool   // the truth says that no number may be given
 	Group  string // floor: its case (partial, sunlit, ...); others: empty
 	Values []Value
+	// RowSpacingM and TreeSpacingM are what an orchard file would say; 0 where the
+	// truth does not tell.
+	RowSpacingM, TreeSpacingM float64
 }
 
 // Value is one true number.
@@ -41,7 +44,9 @@ type truthFile struct {
 	Expected string       `json:"expected"`
 	Truth    truthBody    `json:"truth"`
 	Design   struct {
-		PinchM float64 `json:"pinch_m"`
+		PinchM       float64 `json:"pinch_m"`
+		RowSpacingM  float64 `json:"row_spacing_m"`
+		TreeSpacingM float64 `json:"spacing_m"`
 	} `json:"design"`
 }
 
@@ -120,6 +125,7 @@ func loadCase(path string) (Case, bool, error) {
 	}
 	c.Refuse = strings.HasPrefix(t.Expected, "refuse")
 	c.Group = t.Case
+	c.RowSpacingM, c.TreeSpacingM = t.Design.RowSpacingM, t.Design.TreeSpacingM
 	c.Values = t.Truth.values()
 	if at := t.pinchAt(); at != nil {
 		c.Values = append(c.Values, Value{Quantity: orchard.NarrowestAtM, Truth: *at})
