@@ -1,9 +1,6 @@
 package metrics
 
-import (
-	"math"
-	"sort"
-)
+import "math"
 
 // The next row shows through and beside the tree; its trunks' feet stand on the
 // ground between the row's plane and the horizon, and say where its crowns can
@@ -14,6 +11,9 @@ const (
 	// it; breaks of behindGapM are leaves and twigs before it.
 	behindLeastM, behindFootM, behindGapM = 0.25, 0.25, 0.04
 	behindThinM, behindThickM             = 0.02, 0.35
+	// Rows stand at least leastRowM apart (common practice), and two trunks of one
+	// at least leastApartM, as drawn.
+	leastRowM, leastApartM = 3.0, 0.5
 	// Feet of one row lie on one line: within this of their median.
 	behindLevelM = 0.12
 	// Crowns of the next row may be larger than this tree's by crownSpread.
@@ -31,6 +31,9 @@ type behind struct {
 	lowM, topM float64
 }
 
+// stem is a trunk seen behind the row: its place and its foot, as drawn.
+type stem struct{ x, foot float64 }
+
 // findBehind looks for the trunks of the next row.
 func findBehind(p *SidePlane, ownTrunkM float64) behind {
 	foot := make([]float64, p.W) // of each column
@@ -39,7 +42,6 @@ func findBehind(p *SidePlane, ownTrunkM float64) behind {
 		z, ok := behindFoot(p, i)
 		foot[i], is[i] = z, ok && math.Abs(p.XM(i)-ownTrunkM) > trunkThickM/2
 	}
-	type stem struct{ x, foot float64 }
 	var all []stem
 	for i := 0; i < p.W; i++ {
 		last := i
@@ -51,14 +53,10 @@ func findBehind(p *SidePlane, ownTrunkM float64) behind {
 		}
 		i = last
 	}
-	if len(all) == 0 {
+	level := nearestRow(all, p.CameraHeightM*(1-p.DistanceM/(p.DistanceM+leastRowM)))
+	if math.IsInf(level, 1) {
 		return behind{}
 	}
-	feet := make([]float64, len(all))
-	for i, s := range all {
-		feet[i] = s.foot
-	}
-	level := nearestRow(feet)
 	b := behind{rho: 1 - level/p.CameraHeightM}
 	for _, s := range all {
 		if math.Abs(s.foot-level) <= behindLevelM {
@@ -68,16 +66,26 @@ func findBehind(p *SidePlane, ownTrunkM float64) behind {
 	return b
 }
 
-// nearestRow is the lowest drawn foot that another one stands level with; the
-// lowest where none does.
-func nearestRow(feet []float64) float64 {
-	sort.Float64s(feet)
-	for i := 1; i < len(feet); i++ {
-		if feet[i]-feet[i-1] <= behindLevelM {
-			return (feet[i] + feet[i-1]) / 2
+// nearestRow is the lowest drawn foot that another tree's stands level with;
+// the lowest where none does; +Inf where there is none. Feet lower than leastM
+// are of the row itself.
+func nearestRow(all []stem, leastM float64) float64 {
+	lowest, level := math.Inf(1), math.Inf(1)
+	for _, a := range all {
+		if a.foot < leastM {
+			continue
+		}
+		lowest = math.Min(lowest, a.foot)
+		for _, b := range all {
+			if a.x < b.x-leastApartM && math.Abs(a.foot-b.foot) <= behindLevelM {
+				level = math.Min(level, (a.foot+b.foot)/2)
+			}
 		}
 	}
-	return feet[0]
+	if math.IsInf(level, 1) {
+		return lowest
+	}
+	return level
 }
 
 // behindFoot is the drawn height of the foot of the wood in a column, under the

@@ -1,9 +1,6 @@
 package metrics
 
-import (
-	"math"
-	"sort"
-)
+import "math"
 
 // Just over the level line the far rows, hedges and the horizon's trees show
 // through and beside the tree, as green as its own leaves. Where they can show,
@@ -34,8 +31,12 @@ const (
 	// bulgeM is the room a side has to swing out between two heights.
 	bulgeM = 0.05
 	// drawnDoubt of the way from a drawn side to the outermost green is its
-	// standard deviation: two of it reach half-way and more.
-	drawnDoubt = 0.30
+	// standard deviation: two of it reach the green. (Evenly over the whole way
+	// from the innermost it would be 0.58 of half of it.)
+	drawnDoubt = 0.45
+	// leastClear of the crown's height must stand clear over the rows behind for
+	// its sides to be drawn from there down; else they are taken half-way.
+	leastClear = 0.30
 	// hangM: leaves under the level line belong to the crown when they hang
 	// together with it across less than this; shadows on the ground do not.
 	hangM = 0.12
@@ -145,166 +146,34 @@ func (t *SideTree) dropLoose() {
 func (t *SideTree) clipZone() {
 	p := t.Plane
 	z := t.findZone()
-
 	if z.topM <= p.CameraHeightM {
 		return
 	}
-	lo, hi := p.Row(z.lowM-underBandM), p.Row(z.topM+clearBandM+slopeBandM)
-	left := t.edges(&z, lo, hi, -1)
-	right := t.edges(&z, lo, hi, 1)
-	mid := t.TrunkM
-	left.flare(p.CellM)
-	right.flare(p.CellM)
-	left.draw(p.CellM)
-	right.draw(p.CellM)
+	lo, hi := p.Row(z.lowM-underBandM), p.H-1
+	left, right := t.edges(&z, lo, hi, -1), t.edges(&z, lo, hi, 1)
+	base, top := t.heightQuantile(baseQuantile), t.heightQuantile(topQuantile)
+	clearTop := z.topM <= top-leastClear*(top-base)
+	for _, e := range [2]*sideEdge{left, right} {
+		e.flare(p.Row(math.Max(z.topM, top-leastClear*(top-base)))-lo, p.CellM)
+		if clearTop {
+			e.draw(p.CellM)
+		} else {
+			e.halve()
+		}
+	}
 	t.drawn, t.doubtM = make([]bool, p.H), make([]float64, p.H)
 	for j := lo; j <= hi; j++ {
 		k := j - lo
-		t.drawn[j] = !left.known[k] || !right.known[k]
+		t.drawn[j] = left.drawn[k] || right.drawn[k]
 		t.doubtM[j] = rss(left.doubt(k), right.doubt(k))
+		a, b := t.TrunkM-left.outM[k]-bulgeM, t.TrunkM+right.outM[k]+bulgeM
 		for i := range p.W {
-			x := p.XM(i)
-			if x < mid && mid-x > left.outM[k]+bulgeM || x > mid && x-mid > right.outM[k]+bulgeM {
+			if x := p.XM(i); x < a && left.drawn[k] || x > b && right.drawn[k] {
 				t.foliage.in[j*p.W+i] = false
 			}
 		}
 	}
 	t.Zone, t.zoneM = true, z.topM
-}
-
-// sideEdge is one side of the crown over rows of the plane: how far out of the
-// trunk's line it reaches, and whether that was seen clear of what is behind.
-type sideEdge struct {
-	outM, readM, clearM []float64 // as taken in the end, as read, of clear leaves
-	known               []bool
-}
-
-// edges reads one side (-1 left, +1 right) from row lo to row hi.
-func (t *SideTree) edges(z *zone, lo, hi int, side float64) *sideEdge {
-	p := t.Plane
-	n := hi - lo + 1
-	e := &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n)}
-	half := p.cells(edgeHalfM)
-	least := int(leastEdgeM2 / (p.CellM * p.CellM))
-	reach := make([]int, p.W)
-	open := make([]int, p.W)
-	for k := range n {
-		clear(reach)
-		clear(open)
-		for j := max(0, lo+k-half); j <= min(p.H-1, lo+k+half); j++ {
-			zM := p.ZM(j)
-			for i := range p.W {
-				if d := side * (p.XM(i) - t.TrunkM); t.foliage.in[j*p.W+i] && d > 0 {
-					c := min(p.W-1, int(d/p.CellM))
-					reach[c]++
-					if !z.hides(p.XM(i), zM) {
-						open[c]++
-					}
-				}
-			}
-		}
-		out, seen := outermost(reach, least)
-		in, _ := outermost(open, least)
-		e.readM[k], e.clearM[k] = float64(out)*p.CellM, float64(in)*p.CellM
-		e.outM[k] = e.readM[k]
-		e.known[k] = seen && !z.hides(t.TrunkM+side*e.outM[k], p.ZM(lo+k)) || !seen && !z.hides(t.TrunkM+side*0.1, p.ZM(lo+k))
-	}
-	return e
-}
-
-// outermost is the bin beyond which fewer than least are counted.
-func outermost(n []int, least int) (bin int, ok bool) {
-	sum := 0
-	for i := len(n) - 1; i >= 0; i-- {
-		if sum += n[i]; sum >= least {
-			return i, true
-		}
-	}
-	return 0, false
-}
-
-// flare takes rows that stand out farther than a crown widens downward for
-// something behind.
-func (e *sideEdge) flare(cellM float64) {
-	most := math.Inf(1)
-	for k := len(e.known) - 1; k >= 0; k-- {
-		if e.known[k] && e.outM[k] <= most+bulgeM {
-			most = e.outM[k]
-		} else {
-			e.known[k] = false
-		}
-		most += mostFlare * cellM
-	}
-}
-
-// draw fills the rows that were not seen clear, by the parabola that leaves the
-// clear rows over them as these run and meets those under them; and at least as
-// far out as leaves that are clear.
-func (e *sideEdge) draw(cellM float64) {
-	n := len(e.known)
-	for k := 0; k < n; k++ {
-		if e.known[k] {
-			continue
-		}
-		to := k
-		for to < n && !e.known[to] {
-			to++
-		}
-		under, over, out := e.anchor(k-1, -1), e.anchor(to, 1), e.slope(to, cellM)
-		length := float64(to-k+1) * cellM
-		if under == 0 { // the crown ends there
-			under = endShare * math.Max(over, over+out*length/2)
-		}
-		if to == n {
-			over, out = under, 0
-		}
-		for m := k; m < to; m++ {
-			d := float64(to-m) * cellM
-			e.outM[m] = e.atLeastClear(m, over+out*d-(over+out*length-under)*(d/length)*(d/length))
-		}
-		k = to
-	}
-}
-
-// atLeastClear is a drawn reach, taken out to clear leaves near it.
-func (e *sideEdge) atLeastClear(k int, drawnM float64) float64 {
-	if c := e.clearM[k]; c > drawnM && c < drawnM+clearMostM {
-		return c
-	}
-	return drawnM
-}
-
-// doubt is the standard deviation of a drawn reach: it may lie anywhere up to
-// what was read.
-func (e *sideEdge) doubt(k int) float64 {
-	if e.known[k] {
-		return 0
-	}
-	return rss(2*bulgeM, drawnDoubt*(e.readM[k]-e.outM[k]))
-}
-
-// slope is how fast the side widens downward over row k, metres a metre.
-func (e *sideEdge) slope(k int, cellM float64) float64 {
-	up := int(slopeBandM / cellM)
-	near, far := e.anchor(k, 1), e.anchor(k+up, 1)
-	if near == 0 || far == 0 {
-		return 0
-	}
-	return math.Max(-mostFlare/2, math.Min(mostFlare, (near-far)/slopeBandM))
-}
-
-// anchor is the median reach of up to 10 clear rows from one on.
-func (e *sideEdge) anchor(from, step int) float64 {
-	const rows = 10
-	var v []float64
-	for k := from; k >= 0 && k < len(e.known) && e.known[k] && len(v) < rows; k += step {
-		v = append(v, e.outM[k])
-	}
-	if len(v) == 0 {
-		return 0
-	}
-	sort.Float64s(v)
-	return v[len(v)/2]
 }
 
 // hedgeFootM is how low the far hedges stand as drawn: under the sharpest

@@ -122,6 +122,17 @@ func spanned(in []SidePoint) []SidePoint {
 	return out
 }
 
+// topReach bounds the crown along the row where it stands clear of rows behind,
+// whose lower tops would pull the skyline down.
+func (t *SideTree) topReach() (leftM, rightM float64) {
+	if t.Zone {
+		if a, b, ok := t.extent(t.Plane.Row(t.zoneM), t.Plane.H-1, 0); ok {
+			return a, b
+		}
+	}
+	return math.Inf(-1), math.Inf(1)
+}
+
 // top returns the crown's top: its height, the place as drawn that it hangs on,
 // and the standard deviation from its unknown depth. NaN for an empty crown.
 func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
@@ -131,7 +142,11 @@ func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
 		at SidePoint
 	}
 	var all []pair
+	left, right := t.topReach()
 	for _, s := range t.skyline() {
+		if s.XM < left || s.XM > right {
+			continue
+		}
 		z := s.ZM
 		if z > m.hM {
 			z = m.height(s, skylineShare)

@@ -106,24 +106,11 @@ func cornerQuantile(v []float64, q float64) float64 {
 	return s[min(len(s)-1, int(q*float64(len(s))))]
 }
 
-// heightM, widthM and widthAtM as the rendered photos' truth has them: 99.9 % of
-// the corners lie below; 1 to 99 %; 2 to 98 % of those within 0.1 m of a height.
+// heightM and widthM as the rendered photos' truth has them: 99.9 % of the
+// corners lie below; 1 to 99 %.
 func (t *invented) heightM() float64 { return cornerQuantile(t.zs, 0.999) }
 
 func (t *invented) widthM() float64 { return cornerQuantile(t.xs, 0.99) - cornerQuantile(t.xs, 0.01) }
-
-func (t *invented) widthAtM(z float64) (float64, bool) {
-	var v []float64
-	for i, zz := range t.zs {
-		if math.Abs(zz-z) <= 0.1 {
-			v = append(v, t.xs[i])
-		}
-	}
-	if len(v) < 60 {
-		return 0, false
-	}
-	return cornerQuantile(v, 0.98) - cornerQuantile(v, 0.02), true
-}
 
 // plane draws the crown on the row's plane before open sky and ground, as a
 // camera at a random place sees it.

@@ -137,7 +137,7 @@ func classOf(i int, sky []bool, z []zone, t *tints, s split) Class {
 		return Board
 	case sky[i]:
 		return Sky
-	case t.isWood(i):
+	case s.isWood(t, i, z[i]):
 		return Wood
 	case z[i] == above:
 		return Foliage

@@ -37,8 +37,31 @@ func measureTints(l *vision.Linear) *tints {
 	return t
 }
 
-func (t *tints) isWood(i int) bool {
+// isGrey tells whether a pixel may be wood by its own colour.
+func (t *tints) isGrey(i int) bool {
 	return t.rg[i] > woodLeastRG && t.rg[i] < woodMostRG && t.bg[i] > woodLeastBG
+}
+
+// bark is the cloud of wood's colours under any light, measured on no photo in
+// particular: near grey, in blue sky light or in warm sun.
+func bark() cloud {
+	const rg, bg, sdRG, sdBG = -0.03, -0.33, 0.25, 0.38
+	return cloud{n: leastTrain, mr: rg, mb: bg, vr: sdRG * sdRG, vb: sdBG * sdBG}
+}
+
+// isWood tells wood from leaf and sky above the horizon by its grey; below it by
+// what is likelier of bark, this photo's own ground, which may be grey or brown
+// too, and its own leaves.
+func (s split) isWood(t *tints, i int, z zone) bool {
+	if z == above || s.soil.n < leastTrain {
+		return t.isGrey(i)
+	}
+	if t.bg[i] < woodLeastBG {
+		return false
+	}
+	rg, bg := float64(t.rg[i]), float64(t.bg[i])
+	wood := bark().logLik(rg, bg)
+	return wood > s.soil.logLik(rg, bg) && (s.leaf.n < leastTrain || wood > s.leaf.logLik(rg, bg))
 }
 
 // split is a straight line between leaf and ground colours (Fisher's linear
@@ -51,6 +74,7 @@ type split struct {
 	// leaf; without such leaves nothing is.
 	leafOnly bool
 	leaf     cloud
+	soil     cloud // the ground's colours, trunks taken out
 }
 
 // leafChi2 is the 95 % point of chi-square with two degrees of freedom: within
@@ -65,22 +89,38 @@ func (s split) isFoliage(rg, bg float32) bool {
 }
 
 func learnSplit(t *tints, sky []bool, z []zone) split {
-	leaf := gather(t, func(i int) bool { return z[i] == above && !sky[i] && !t.isWood(i) })
-	soil := gather(t, func(i int) bool { return z[i] == below && !t.isWood(i) })
+	leaf := gather(t, func(i int) bool { return z[i] == above && !sky[i] && !t.isGrey(i) })
+	soil := learnSoil(t, z, below)
+	if soil.n < leastTrain { // the row's own foot lies outside the picture
+		soil = learnSoil(t, z, middle)
+	}
 	if leaf.n < leastTrain || soil.n < leastTrain {
-		return split{leafOnly: true, leaf: leaf}
+		return split{leafOnly: true, leaf: leaf, soil: soil}
 	}
 	srr, sbb := (leaf.vr+soil.vr)/2+1e-4, (leaf.vb+soil.vb)/2+1e-4
 	srb := (leaf.c + soil.c) / 2
 	det := srr*sbb - srb*srb
 	if det < 1e-9 {
-		return split{leafOnly: true, leaf: leaf}
+		return split{leafOnly: true, leaf: leaf, soil: soil}
 	}
 	dr, db := leaf.mr-soil.mr, leaf.mb-soil.mb
-	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det}
+	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det, soil: soil, leaf: leaf}
 	s.limit = s.wr*(leaf.mr+soil.mr)/2 + s.wb*(leaf.mb+soil.mb)/2
 	s.dPrime = math.Sqrt(math.Max(0, s.wr*dr+s.wb*db))
 	return s
+}
+
+// learnSoil is the ground's cloud in a part of the picture, learned once more
+// without what lies outside it: trunks, stakes, leaves.
+func learnSoil(t *tints, z []zone, part zone) cloud {
+	soil := gather(t, func(i int) bool { return z[i] == part })
+	if soil.n < leastTrain {
+		return soil
+	}
+	all := soil
+	return gather(t, func(i int) bool {
+		return z[i] == part && all.chi2(float64(t.rg[i]), float64(t.bg[i])) < leafChi2
+	})
 }
 
 type cloud struct {
@@ -98,6 +138,12 @@ func (c cloud) chi2(rg, bg float64) float64 {
 		return math.Inf(1)
 	}
 	return (vb*dr*dr - 2*c.c*dr*db + vr*db*db) / det
+}
+
+// logLik is the logarithm of the normal density at a colour, but for a constant.
+func (c cloud) logLik(rg, bg float64) float64 {
+	det := (c.vr+1e-4)*(c.vb+1e-4) - c.c*c.c
+	return -(c.chi2(rg, bg) + math.Log(math.Max(det, 1e-12))) / 2
 }
 
 // gather returns the mean and spread of the tints of the chosen pixels, thinned
