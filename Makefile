@@ -2,7 +2,7 @@
 # make test   build and test
 # make check  vet, staticcheck, race detector, leak check: what CI adds to the tests
 # make wide [WIDE=FOLDER] [SEED=1]   draw the wide-range photos with truth that accuracy can be run on
-# make accuracy [TRUTH=FOLDER] [OUT=FILE.csv]   errors against photos with a known answer
+# make accuracy [TRUTH=FOLDER] [OUT=FILE.csv] [README=README.md]   errors against photos with a known answer
 
 GO      ?= go
 DEMO    ?= demo
@@ -48,7 +48,7 @@ demo: build
 	$(BIN) plan --visit $$visit $(DEMO) || [ $$? -eq 3 ]
 
 accuracy: deps
-	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)')
+	$(GO) run ./cmd/accuracy $(if $(TRUTH),-truth '$(TRUTH)') $(if $(OUT),-out '$(OUT)') $(if $(README),-readme '$(README)')
 
 wide:
 	$(GO) run ./cmd/wideset -out '$(WIDE)' -seed $(SEED) -pairs

@@ -22,14 +22,15 @@ func main() {
 	truth := flag.String("truth", "", "folder of photos with truth; none: the practice set, or testdata/rendered where that is missing")
 	out := flag.String("out", "", "write every case to this CSV file")
 	spacing := flag.Bool("spacing", false, "tell the rows' and trees' spacing where the truth has it, as an orchard file does")
+	readme := flag.String("readme", "", "put the bounds' table into this README")
 	flag.Parse()
-	if err := run(*truth, *out, *spacing); err != nil {
+	if err := run(*truth, *out, *readme, *spacing); err != nil {
 		fmt.Fprintln(os.Stderr, "accuracy:", err)
 		os.Exit(1)
 	}
 }
 
-func run(truth, out string, spacing bool) error {
+func run(truth, out, readme string, spacing bool) error {
 	dirs, note := folders(truth)
 	fmt.Println(note)
 	if err := vision.SetThreads(1); err != nil {
@@ -72,10 +73,27 @@ func run(truth, out string, spacing bool) error {
 	if err := compared(dirs); err != nil {
 		return err
 	}
+	if readme != "" {
+		if err := putTable(readme, verdicts); err != nil {
+			return err
+		}
+	}
 	if n := accuracy.Missed(verdicts); n > 0 && truth == "" {
 		return fmt.Errorf("%d of %d bounds are missed", n, len(verdicts))
 	}
 	return nil
+}
+
+func putTable(name string, verdicts []accuracy.Verdict) error {
+	old, err := os.ReadFile(name)
+	if err != nil {
+		return err
+	}
+	text, err := accuracy.PutTable(old, verdicts)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(name, text, 0o644)
 }
 
 func writeCases(out string, rows []accuracy.Row) error {

@@ -79,3 +79,28 @@ func TestCoverageAllowsForChance(t *testing.T) {
 		t.Error("400 of 400 is more than 99 %")
 	}
 }
+
+// The table replaces what stood between the marks, and nothing else; twice is once.
+func TestTableGoesBetweenItsMarks(t *testing.T) {
+	vs := []Verdict{{Bound: Bound{Kind: orchard.Side, Quantity: orchard.HeightM, Figure: MeanRel, Limit: 0.02}, Cases: 3, Photos: 3, Value: 0.034}}
+	readme := []byte("before\n" + tableBegins + "\nold\n" + tableEnds + "\nafter\n")
+	once, err := PutTable(readme, vs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	twice, err := PutTable(once, vs)
+	if err != nil || string(twice) != string(once) {
+		t.Errorf("put in twice: %v\n%s", err, twice)
+	}
+	for _, want := range []string{"before\n", "| side height m: mean error | any | 3.4 % | at most 2.0 % | 3 | **missed** |", "\nafter\n"} {
+		if !strings.Contains(string(once), want) {
+			t.Errorf("%q is missing in\n%s", want, once)
+		}
+	}
+	if strings.Contains(string(once), "old") {
+		t.Error("the old table is still there")
+	}
+	if _, err := PutTable([]byte("no marks"), vs); err == nil {
+		t.Error("a README without marks was written")
+	}
+}
