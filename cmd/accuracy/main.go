@@ -70,6 +70,9 @@ func run(truth, out, readme string, spacing bool) error {
 			return err
 		}
 	}
+	if err := floorMethods(dirs); err != nil {
+		return err
+	}
 	if err := compared(dirs); err != nil {
 		return err
 	}
@@ -153,6 +156,21 @@ func judge(dir string, spacing bool) ([]accuracy.Row, error) {
 	}
 	fmt.Fprintf(os.Stderr, "%d photos in %.0f s\n", len(cases), time.Since(start).Seconds())
 	return rows, nil
+}
+
+// floorMethods shows why the sunlit share is found as it is.
+func floorMethods(dirs []string) error {
+	fmt.Println()
+	for _, dir := range dirs {
+		cases, err := accuracy.Load(dir)
+		if err != nil {
+			return err
+		}
+		if err := accuracy.PrintFloorMethods(os.Stdout, cases, pipeline.Env{Set: pipeline.DefaultSettings()}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // compared judges before-and-after pairs, untouched trees photographed twice, and
