@@ -31,7 +31,7 @@ const (
 )
 
 // betterWidth is the way to a sharper number.
-const betterWidth = "for a sharper number stand two more boards with their outer edges touching the foliage, left and right, or measure by tape"
+const betterWidth = "for a sharper number take a second photo a step (0.4 to 0.7 m) to the side, stand two more boards with their outer edges touching the foliage, left and right, or measure by tape"
 
 // measureAlley measures the clear width of the alley of one photo.
 func measureAlley(s Shot) (ShotResult, error) {

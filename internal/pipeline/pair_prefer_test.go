@@ -83,3 +83,23 @@ func TestPairGroups(t *testing.T) {
 		t.Error("photos of two boards are no pair")
 	}
 }
+
+func TestUndecidedNamesTheNextWay(t *testing.T) {
+	targets := orchard.Targets{ClearAlleyM: 2.5}
+	for _, c := range []struct {
+		m    orchard.Measurement
+		want string
+	}{
+		{widthBy("photo", 2.6, 0.3), "take a second photo a step"},
+		{widthBy(PairMethod, 2.4, 0.2), "stand two more boards"},
+		{widthBy(twoBoardsMethod, 2.52, 0.05), "measure by tape"},
+		{widthBy("tape", 2.5, 0.05), ""},
+		{widthBy("photo", 3.5, 0.3), ""}, // surely over
+	} {
+		ms := []orchard.Measurement{c.m}
+		undecided(ms, targets)
+		if got := strings.Join(ms[0].Flags, "; "); (c.want == "") != (got == "") || !strings.Contains(got, c.want) {
+			t.Errorf("%s %.2f m: %q, want %q", c.m.Method, *c.m.Value, got, c.want)
+		}
+	}
+}

@@ -118,6 +118,7 @@ func (r *runner) tree(id orchard.TreeID, photos []*orchard.Record, tapes []orcha
 	}
 	single, profile = withPairs(single, profile, usedPairs(pairs, over))
 	t.Measurements = append(useTapes(combineAll(single), tapes), profile...)
+	undecided(t.Measurements, r.opt.Orchard.Crop.Targets)
 	if shift, ok := shadeShift(&t, photos); ok {
 		t.Measurements = append(t.Measurements, shift)
 	}
