@@ -14,6 +14,7 @@ type PairFaces struct {
 	walls   [2]*wall
 	profile [2]wallShape
 	boardM  float64
+	bands   [pairBands]*PairFaces // each of one band of height; nil for too few leaves
 }
 
 // wallShape is what all slices of a wall have in common.
@@ -45,7 +46,37 @@ func FindFaces(p *PairAlley) (*PairFaces, error) {
 		}
 		f.profile[k] = w.shape()
 	}
+	for b := range f.bands {
+		f.bands[b] = f.band(b)
+	}
 	return f, nil
+}
+
+// band is the same for the leaves of one band of height; nil where a wall has too
+// few there.
+func (f *PairFaces) band(b int) *PairFaces {
+	out := &PairFaces{boardM: f.boardM}
+	for k, w := range f.walls {
+		one := &wall{side: w.side}
+		for i := range w.at {
+			one.at[i][b] = w.at[i][b]
+		}
+		if one.enough() != nil {
+			return nil
+		}
+		out.walls[k], out.profile[k] = one, one.shape()
+	}
+	return out
+}
+
+// BandProfile is the clear width over each metre from 3 to 12 m ahead between bandM
+// and a metre higher (0, 1, 2 or 3 m above the ground). ok is false where a wall has
+// too few leaves so high, or no such band is kept.
+func (f *PairFaces) BandProfile(bandM int) (p []AlleyWidth, ok bool) {
+	if bandM < 0 || bandM >= pairBands || f.bands[bandM] == nil {
+		return nil, false
+	}
+	return f.bands[bandM].Profile(), true
 }
 
 // shape takes the slices of a wall together: the common profile of density, and how

@@ -42,7 +42,8 @@ func pairValues(all []Value) []Value {
 	var out []Value
 	for _, v := range all {
 		switch v.Quantity {
-		case orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM, orchard.HeightM, orchard.CrownWidthM:
+		case orchard.ClearWidthLowAtM, orchard.ClearWidthMiddleAtM, orchard.ClearWidthHighAtM,
+			orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM, orchard.HeightM, orchard.CrownWidthM:
 			if v.Method != twoBoards {
 				out = append(out, v)
 			}

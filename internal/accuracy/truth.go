@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
 )
 
 // Case is one photo with its truth.
@@ -67,6 +68,9 @@ type truthBody struct {
 		FromM float64 `json:"from_m"`
 		ToM   float64 `json:"to_m"`
 		All   *clear  `json:"all"`
+		Low   *clear  `json:"z0_1"`
+		Mid   *clear  `json:"z1_2"`
+		High  *clear  `json:"z2_3"`
 	} `json:"by_metre"`
 	AtBoard *struct {
 		All *clear `json:"all"`
@@ -214,6 +218,7 @@ func (b truthBody) alleyValues() []Value {
 		out = append(out, Value{Quantity: orchard.NarrowestM, Truth: b.Narrowest.ClearM})
 	}
 	for _, m := range b.ByMetre {
+		out = append(out, bandValues((m.FromM+m.ToM)/2, m.Low, m.Mid, m.High)...)
 		if m.All != nil && m.All.Face2Pct != nil {
 			mid := (m.FromM + m.ToM) / 2
 			out = append(out, Value{Quantity: orchard.ClearWidthAtM, AtM: &mid, Truth: *m.All.Face2Pct})
@@ -221,3 +226,17 @@ func (b truthBody) alleyValues() []Value {
 	}
 	return out
 }
+
+// bandValues are a metre's clear widths by height; only pairs of photos give them.
+func bandValues(atM float64, bands ...*clear) []Value {
+	var out []Value
+	for i, q := range [...]orchard.Quantity{orchard.ClearWidthLowAtM, orchard.ClearWidthMiddleAtM, orchard.ClearWidthHighAtM} {
+		if c := bands[i]; c != nil && c.Face2Pct != nil {
+			out = append(out, Value{Quantity: q, AtM: &atM, Truth: *c.Face2Pct, Method: pairMethod})
+		}
+	}
+	return out
+}
+
+// pairMethod is the method of a pair's numbers.
+const pairMethod = pipeline.PairMethod

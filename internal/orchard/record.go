@@ -103,6 +103,10 @@ const (
 	WidthAtHeightM Quantity = "width_at_height_m"
 	WindowAtM      Quantity = "window_at_m" // diameter of a window, by its height
 	ClearWidthAtM  Quantity = "clear_width_at_m"
+	// The same between heights above the ground.
+	ClearWidthLowAtM    Quantity = "clear_width_0_1m_at_m"
+	ClearWidthMiddleAtM Quantity = "clear_width_1_2m_at_m"
+	ClearWidthHighAtM   Quantity = "clear_width_2_3m_at_m"
 )
 
 // Status is what became of a photo.

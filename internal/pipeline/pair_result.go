@@ -36,6 +36,16 @@ func (a *alleyPair) result(first Shot) ShotResult {
 		at := w.AheadM * r.scale
 		r.add(orchard.ClearWidthAtM, &at, a.wide(w.Width, w.AheadM), PairMethod)
 	}
+	for band, q := range [...]orchard.Quantity{orchard.ClearWidthLowAtM, orchard.ClearWidthMiddleAtM, orchard.ClearWidthHighAtM} {
+		profile, ok := a.faces.BandProfile(band)
+		for _, w := range profile {
+			at := w.AheadM * r.scale
+			r.add(q, &at, a.wide(w.Width, w.AheadM), PairMethod)
+		}
+		if !ok {
+			r.out.Flags = append(r.out.Flags, fmt.Sprintf("too few leaves between %d and %d m high were found in both photos to say how wide the alley is there", band, band+1))
+		}
+	}
 	narrow, at, clear := a.faces.Narrowest()
 	r.add(orchard.NarrowestM, nil, a.wide(narrow, at.Value), PairMethod)
 	if clear < placeLeast {

@@ -76,6 +76,9 @@ var profiles = []quantity{
 	{orchard.WidthAtHeightM, "width_at_height_m", "Crown width at each height", metres, orchard.Side},
 	{orchard.WindowAtM, "window_at_m", "Openings of about 1 m, by height", metres, orchard.Side},
 	{orchard.ClearWidthAtM, "clear_width_at_m", "Clear alley at each distance", metres, orchard.Alley},
+	{orchard.ClearWidthLowAtM, "clear_width_0_1m_at_m", "Clear alley up to 1 m high", metres, orchard.Alley},
+	{orchard.ClearWidthMiddleAtM, "clear_width_1_2m_at_m", "Clear alley 1 to 2 m high", metres, orchard.Alley},
+	{orchard.ClearWidthHighAtM, "clear_width_2_3m_at_m", "Clear alley 2 to 3 m high", metres, orchard.Alley},
 }
 
 // known returns how a quantity is shown; one this package has not heard of is
