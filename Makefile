@@ -8,6 +8,8 @@ GO      ?= go
 DEMO    ?= demo
 WIDE    ?= wide
 SEED    ?= 1
+# How long a package may test: two cores shared by many made one take over 5 minutes.
+PATIENCE ?= 30m
 BIN     := bin/rowlight
 VERSION := $(shell git describe --always --dirty 2>/dev/null || echo unknown)
 LDFLAGS := -X main.version=$(VERSION)
@@ -31,12 +33,12 @@ build: deps
 
 test: deps
 	$(GO) vet ./...
-	$(GO) test ./...
+	$(GO) test -timeout $(PATIENCE) ./...
 
 check: deps
 	$(GO) tool staticcheck ./...
 	$(GO) test -tags matprofile -run 'Leak' ./vision/... ./internal/pipeline/...
-	$(GO) test -race -short ./...
+	$(GO) test -timeout $(PATIENCE) -race -short ./...
 
 demo: build
 	$(GO) run ./cmd/demoorchard -out $(DEMO)
