@@ -173,7 +173,7 @@ func (t *SideTree) clipZone() {
 			}
 		}
 	}
-	t.Zone, t.zoneM = true, z.topM
+	t.Zone, t.zoneM, t.buried = true, z.topM, !clearTop
 }
 
 // hedgeFootM is how low the far hedges stand as drawn: under the sharpest

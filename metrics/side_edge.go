@@ -16,6 +16,10 @@ type sideEdge struct {
 // flareSlackM: single shoots stand out by so much at once.
 const flareSlackM = 0.15
 
+// outwardShare of the way from a drawn side to the outermost green is taken: a
+// crown may reach anywhere up to there, and nowhere less far than drawn for long.
+const outwardShare = 0.2
+
 // edgeOriginM keeps reaches beyond the trunk's line countable from 0.
 const edgeOriginM = 5.0
 
@@ -129,7 +133,8 @@ func (e *sideEdge) drawFrom(k, to int, overM, cellM float64) {
 	}
 	for m := k; m < to; m++ {
 		d := float64(to-m) * cellM
-		e.outM[m] = e.atLeastClear(m, overM+slope*d-(overM+slope*length-under)*(d/length)*(d/length))
+		drawn := e.atLeastClear(m, overM+slope*d-(overM+slope*length-under)*(d/length)*(d/length))
+		e.outM[m] = drawn + outwardShare*math.Max(0, e.readM[m]-drawn)
 		e.drawn[m] = true
 	}
 }

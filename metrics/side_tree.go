@@ -32,6 +32,9 @@ type SideTree struct {
 	zoneM  float64
 	drawn  []bool
 	doubtM []float64
+	// buried is set where too little of the crown stands clear over the rows
+	// behind for its sides to be drawn from there.
+	buried bool
 	// cutChordM is the crown's breadth at the photo's upper edge.
 	cutChordM float64
 }
