@@ -16,7 +16,7 @@ const (
 	// levelRelSE: the sun's level rests on how the brightest light is spread over
 	// uneven floor. It moves the share by as much, less where most is lit, since
 	// what is full sun stays full sun.
-	levelRelSE = 0.11
+	levelRelSE = 0.13
 	// toneRelSE is how far a share moves for a whole step of the tone curve, from
 	// none to a full S, over u(1-u).
 	toneRelSE = 0.6
