@@ -177,3 +177,22 @@ func TestNarrowestFindsAPinch(t *testing.T) {
 		t.Errorf("narrowest %.2f m at %.1f m, the tree stands at %.1f m", width.Value, ahead.Value, at)
 	}
 }
+
+// The board's middle marks the centre line: both sides together are the width.
+func TestSidesAddUpToTheWidth(t *testing.T) {
+	s := boxAlley(1.2, 1.9, 0.3, 3.5)
+	s.BoardRightM = 0.15
+	a, err := FitAlley(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	left, right, all := a.SideAt(false), a.SideAt(true), a.ClearAt(s.BoardAheadM)
+	if math.Abs(left.Value+right.Value-all.Value) > 1e-9 {
+		t.Errorf("%.3f m left and %.3f m right of the board, %.3f m in all", left.Value, right.Value, all.Value)
+	}
+	// The walls stand alike to both sides of the camera, the board 0.15 m to the
+	// right of it: the left side is 0.30 m the wider. Lines are searched in 3 cm.
+	if d := left.Value - right.Value; math.Abs(d-0.30) > 0.12 {
+		t.Errorf("the left side is %.2f m wider, 0.30 drawn", d)
+	}
+}

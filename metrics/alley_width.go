@@ -175,6 +175,28 @@ func (a *Alley) faceOutM(r *alleyRow, aheadM, sliceM float64) float64 {
 // stand nearer to the alley, on each side.
 func (a *Alley) ClearAt(aheadM float64) Estimate { return a.clear(aheadM, boardSliceM) }
 
+// sideShare: both walls' errors are partly their own, partly one (the crowns' depth,
+// the level line): a side's is between a half of the width's and 0.71 of it.
+const sideShare = 0.7
+
+// SideAt is how far the left or the right wall's face stands from the board's
+// middle, which marks the alley's centre line. Negative where the wall reaches over it.
+func (a *Alley) SideAt(right bool) Estimate {
+	at := a.scene.BoardAheadM
+	r := &a.rows[0]
+	if right {
+		r = &a.rows[1]
+	}
+	width := a.ClearAt(at)
+	m := a.faceOutM(r, at, boardSliceM) - r.side*a.scene.BoardRightM + a.shiftM/2
+	d := Z95 * sideShare * width.SD()
+	e := Estimate{Value: m, Low95: m - d, High95: m + d}
+	for _, p := range width.Parts {
+		e.Parts = append(e.Parts, calibrate.Part{Name: p.Name, SD: sideShare * p.SD})
+	}
+	return e
+}
+
 func (a *Alley) clear(aheadM, sliceM float64) Estimate {
 	m := a.shiftM + a.faceOutM(&a.rows[0], aheadM, sliceM) + a.faceOutM(&a.rows[1], aheadM, sliceM)
 	_, l := a.rows[0].lineAt(aheadM, a.SpacingM)

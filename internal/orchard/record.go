@@ -66,6 +66,8 @@ const (
 	EffectivePAI      Quantity = "effective_plant_area_index"        // the same as if strewn at random
 	ExpectedSunlitRef Quantity = "expected_sunlit_fraction_zenith20" // of the floor, from the sky seen
 	ClearWidthM       Quantity = "clear_width_m"                     // across the alley at the board, face to face
+	ClearLeftM        Quantity = "clear_left_m"                      // from the board's middle to the left wall's face
+	ClearRightM       Quantity = "clear_right_m"                     // and to the right wall's
 	NarrowestM        Quantity = "narrowest_clear_width_m"
 	NarrowestAtM      Quantity = "narrowest_at_m" // distance of the narrowest place from the camera
 )

@@ -152,6 +152,8 @@ func (r *alleyResult) widths(c *alleyScene, a *metrics.Alley, pair *edgePair, wa
 		}
 		return
 	}
+	r.add(orchard.ClearLeftM, nil, a.SideAt(false), "photo")
+	r.add(orchard.ClearRightM, nil, a.SideAt(true), "photo")
 	for _, w := range a.Profile() {
 		at := w.AheadM * r.scale
 		r.add(orchard.ClearWidthAtM, &at, w.Width, "photo")
