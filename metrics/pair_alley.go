@@ -91,20 +91,21 @@ func (w *wall) slice(i int) *layers {
 // patch smaller than leastPx are not believed.
 func (p *PairAlley) walls(leastPx float64) [2]*wall {
 	out := [2]*wall{{side: -1}, {side: 1}}
+	floor := p.ground()
 	for _, s := range p.Sights {
 		if s.Canopy && s.PatchPx < leastPx {
 			continue
 		}
 		length := pairStepM * math.Sqrt(1+s.Right*s.Right+s.Up*s.Up)
 		for y := pairNearM + pairStepM/2; y < pairFarM && y < s.AheadM; y += pairStepM {
-			if l, k := p.layerAt(out, s, y); l != nil {
+			if l, k := p.layerAt(out, floor, s, y); l != nil {
 				l.path[k] += length
 			}
 		}
 		if !s.Canopy {
 			continue
 		}
-		if l, k := p.layerAt(out, s, s.AheadM); l != nil {
+		if l, k := p.layerAt(out, floor, s, s.AheadM); l != nil {
 			l.hits[k]++
 			l.patch += math.Min(s.PatchPx, s.ClusterPx)
 		}
@@ -112,9 +113,9 @@ func (p *PairAlley) walls(leastPx float64) [2]*wall {
 	return out
 }
 
-func (p *PairAlley) layerAt(walls [2]*wall, s PairSight, y float64) (*layers, int) {
-	z := p.CameraHeightM + s.Up*y
+func (p *PairAlley) layerAt(walls [2]*wall, floor groundPlane, s PairSight, y float64) (*layers, int) {
 	x := s.Right*y - p.BoardRightM
+	z := p.CameraHeightM + s.Up*y - floor.under(x, y)
 	slice := int(math.Floor((y - pairNearM) / pairSliceM))
 	band, layer := int(z/pairBandM), int(math.Abs(x)/pairLayerM)
 	if slice < 0 || slice >= pairSlices || z < pairLowM || band >= pairBands || layer >= pairLayers {
@@ -197,6 +198,9 @@ const (
 	// openHalfM to each side of the board is open all along an alley that people
 	// walk. strayMost is the density that may be met there, over the walls'.
 	openHalfM, strayMost = 0.35, 0.0005
+	// strayWorst: with more there either no one could have walked up to the board, or
+	// the two photos were laid together wrongly.
+	strayWorst = 0.01
 )
 
 // believable returns the walls with the smallest patches that leave the alley's
@@ -207,6 +211,18 @@ func (p *PairAlley) believable() (walls [2]*wall) {
 		if px*believeStep > believeMostPx || max(walls[0].stray(), walls[1].stray()) < strayMost {
 			return walls
 		}
+	}
+}
+
+// openMiddle refuses walls whose middle is not open.
+func openMiddle(walls [2]*wall) error {
+	s := max(walls[0].stray(), walls[1].stray())
+	if s < strayWorst {
+		return nil
+	}
+	return &Unusable{
+		Reason: fmt.Sprintf("the two photos show leaves in the middle of the alley, %.1f %% as dense as in its walls, %.1f %% at most can be", 100*s, 100*strayWorst),
+		Mend:   "take both photos of the same alley, level, a step (0.4 to 0.7 m) apart, with nothing moving between them",
 	}
 }
 

@@ -46,6 +46,9 @@ func FindFaces(p *PairAlley) (*PairFaces, error) {
 		}
 		f.profile[k] = w.shape()
 	}
+	if err := openMiddle(f.walls); err != nil {
+		return nil, err
+	}
 	for b := range f.bands {
 		f.bands[b] = f.band(b)
 	}
@@ -307,6 +310,7 @@ func (f *PairFaces) Narrowest() (width, aheadM Estimate, clear float64) {
 	rng := rand.New(rand.NewPCG(1, 1)) // the same photos, the same numbers
 	least, _ := f.leastOf(rng, 0)
 	width = ofDraws(least)
+	width.Value, width.Low95 = math.Max(0, width.Value), math.Max(0, width.Low95)
 	width.Parts = []calibrate.Part{{Name: PartSampling, SD: width.SD()}}
 	width = width.WithPart(calibrate.Part{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM})
 	mean, _ := f.widths(metreHalf)

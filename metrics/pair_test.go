@@ -178,3 +178,28 @@ func TestPairHeightTakesTheDepthOff(t *testing.T) {
 		t.Error("three leaves gave a height")
 	}
 }
+
+// A floor that rises 4 degrees ahead and 2 to the right is found from the sights
+// that end on it, leaves beside it or not.
+func TestPairGroundFindsASlope(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 2))
+	ahead, right := math.Tan(4*math.Pi/180), math.Tan(2*math.Pi/180)
+	p := &PairAlley{CameraHeightM: 1.6, BoardAheadM: 6}
+	for range 4000 {
+		x, y := 3*rng.Float64()-1.5, 1.5+8*rng.Float64()
+		z := ahead*y + right*x + 0.02*rng.NormFloat64()
+		if rng.IntN(3) == 0 { // a leaf over it
+			z += 1.5 * rng.Float64()
+		}
+		p.Sights = append(p.Sights, PairSight{Right: x / y, Up: (z - 1.6) / y, AheadM: y, Canopy: true})
+	}
+	g := p.ground()
+	for _, at := range [][2]float64{{0, 3}, {0.5, 6}, {-0.5, 9}} {
+		if got, want := g.under(at[0], at[1]), ahead*at[1]+right*at[0]; math.Abs(got-want) > 0.03 {
+			t.Errorf("floor at %v: %.3f m, want %.3f", at, got, want)
+		}
+	}
+	if g := (&PairAlley{}).ground(); g != (groundPlane{}) {
+		t.Errorf("no sights gave the floor %v", g)
+	}
+}
