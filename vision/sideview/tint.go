@@ -93,6 +93,9 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 	soil := learnSoil(t, z, below)
 	if soil.n < leastTrain { // the row's own foot lies outside the picture
 		soil = learnSoil(t, z, middle)
+		if leaf.n >= leastTrain && leaf.chi2(soil.mr, soil.mb) < leafChi2 {
+			soil = cloud{} // mostly leaves there
+		}
 	}
 	if leaf.n < leastTrain || soil.n < leastTrain {
 		return split{leafOnly: true, leaf: leaf, soil: soil}
