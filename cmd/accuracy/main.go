@@ -64,6 +64,11 @@ func run(truth, out, readme string, spacing bool) error {
 	if err := accuracy.PrintBounds(os.Stdout, verdicts); err != nil {
 		return err
 	}
+	if readme != "" {
+		if err := putTable(readme, verdicts); err != nil {
+			return err
+		}
+	}
 	if truth == "" {
 		fmt.Println()
 		if err := accuracy.PrintDots(os.Stdout, "../shared/truth/orchard_rows", "testdata/dots/labels.csv"); err != nil {
@@ -75,11 +80,6 @@ func run(truth, out, readme string, spacing bool) error {
 	}
 	if err := compared(dirs); err != nil {
 		return err
-	}
-	if readme != "" {
-		if err := putTable(readme, verdicts); err != nil {
-			return err
-		}
 	}
 	if n := accuracy.Missed(verdicts); n > 0 && truth == "" {
 		return fmt.Errorf("%d of %d bounds are missed", n, len(verdicts))
