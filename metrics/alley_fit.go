@@ -106,6 +106,10 @@ func (f *alleyFit) model(u [alleyUnknowns]float64) (rows [2]alleyRow, c crown) {
 
 // chances are the model's chances of canopy, ray by ray.
 func (f *alleyFit) chances(u [alleyUnknowns]float64) []float64 {
+	return f.lookChances(u, f.sightChances(u))
+}
+
+func (f *alleyFit) sightChances(u [alleyUnknowns]float64) []float64 {
 	rows, c := f.model(u)
 	out := make([]float64, len(f.rays), len(f.rays)+len(f.looks))
 	for i, r := range f.rays {
@@ -115,6 +119,15 @@ func (f *alleyFit) chances(u [alleyUnknowns]float64) []float64 {
 		}
 		out[i] = fogShare + (1-2*fogShare)*(1-f.a.open(&rows[k], &c, right, r.Up))
 	}
+	return out
+}
+
+// lookChances appends the chances of shade, look by look.
+func (f *alleyFit) lookChances(u [alleyUnknowns]float64, out []float64) []float64 {
+	if len(f.looks) == 0 {
+		return out
+	}
+	rows, c := f.model(u)
 	for _, l := range f.looks {
 		out = append(out, f.shadeChance(&rows, &c, l, u[uYaw], u[uSunX], u[uSunY]))
 	}
@@ -284,7 +297,11 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 		const h = 0.01
 		v := u
 		v[j] += h
-		d[j] = f.chances(v)
+		if j == uSunX || j == uSunY { // no sight depends on the sun
+			d[j] = f.lookChances(v, append([]float64(nil), p[:len(f.rays)]...))
+		} else {
+			d[j] = f.chances(v)
+		}
 		for i := range d[j] {
 			d[j][i] = (d[j][i] - p[i]) / h
 		}

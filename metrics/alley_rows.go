@@ -17,7 +17,7 @@ const (
 	// guessesMost pairs of lines are fitted; a pair whose feet speak for it less than
 	// the best's by more than guessLeastBelow is none.
 	guessesMost     = 3
-	guessLeastBelow = 6.0
+	guessLeastBelow = 5.0
 	// Pairs nearer to each other than this in both lines are one.
 	guessApartM = 0.30
 	// guessPlain: with feet as plain as these, that no foot is a trunk's need not be
