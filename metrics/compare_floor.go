@@ -29,6 +29,17 @@ func NewChange(before, after Estimate, shared float64) Change {
 	return changeWith(before, after, math.Sqrt(math.Max(0, b*b+a*a-2*shared*a*b)))
 }
 
+// ChangeBy is the change of a value by a difference that was measured itself.
+func ChangeBy(before, diff Estimate) Change {
+	v, sd := before.Value+diff.Value, math.Hypot(before.SD(), diff.SD())
+	return Change{Before: before, After: Estimate{Value: v, Low95: v - Z95*sd, High95: v + Z95*sd}, Diff: diff, Smallest: claimable * diff.SD()}
+}
+
+// Widened is the change with its interval k times as wide.
+func (c Change) Widened(k float64) Change {
+	return changeWith(c.Before, c.After, k*c.Diff.SD())
+}
+
 func changeWith(before, after Estimate, sd float64) Change {
 	d := after.Value - before.Value
 	return Change{Before: before, After: after, Smallest: claimable * sd,

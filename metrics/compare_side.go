@@ -14,6 +14,10 @@ type SideChange struct {
 	// OutlineRemoved is the share of the first outline's area that lies outside
 	// the second.
 	OutlineRemoved Estimate
+	// HeightM and WidthM are the changes read within one outline; not known where
+	// SizeKnown is false.
+	HeightM, WidthM Estimate
+	SizeKnown       bool
 	// SeenShare of the first outline is in both photos.
 	SeenShare float64
 	// BaredM2 is wood that leaves hid in the first photo, on the row's plane, less
@@ -79,6 +83,7 @@ func CompareSides(before, after *SideTree, fit *SideFit) (*SideChange, error) {
 	}
 	c.LeafRemoved = o.leafRemoved()
 	c.OutlineRemoved = o.outlineRemoved()
+	c.HeightM, c.WidthM, c.SizeKnown = o.sizeChange()
 	bared, hidden := o.bared()
 	c.Bared = bared
 	c.BaredM2 = float64(len(bared)-hidden) * before.Plane.CellM * before.Plane.CellM

@@ -137,6 +137,13 @@ func TestOutlineRemovedOfADrawnCrown(t *testing.T) {
 	if e := c.OutlineRemoved; math.Abs(e.Value-truth) > 0.06 || e.Low95 <= 0 {
 		t.Errorf("outline removed %.3f (%.3f to %.3f), truth about %.3f", e.Value, e.Low95, e.High95, truth)
 	}
+	top := before.heightQuantile(1 - sizeTopTrim)
+	if e, truth := c.HeightM, 3.3-top; !c.SizeKnown || math.Abs(e.Value-before.depthScale()*truth) > 0.05 || e.High95 >= 0 {
+		t.Errorf("height changed by %.2f m (%.2f to %.2f), truth %.2f on the plane", e.Value, e.Low95, e.High95, truth)
+	}
+	if e := c.WidthM; e.Low95 > 0 || e.High95 < 0 {
+		t.Errorf("width changed by %.2f m though only the top came off", e.Value)
+	}
 }
 
 func TestFitSpots(t *testing.T) {

@@ -96,9 +96,11 @@ func judgePair(stem string) ([]PairRow, error) {
 	return []PairRow{leaf, fleck}, nil
 }
 
-// sideRow is the leaf and the outline removed between two side photos.
+// sideRow is the leaf and the outline removed between two side photos, and the
+// change of height and width.
 func sideRow(name, before, after string) []PairRow {
 	leaf, outline := PairRow{Name: name, Quantity: "leaf removed"}, PairRow{Name: name, Quantity: "outline removed"}
+	height, width := PairRow{Name: name, Quantity: "height change"}, PairRow{Name: name, Quantity: "width change"}
 	c, err := compare.Sides(before, after, pipeline.Env{Set: pipeline.DefaultSettings()})
 	if err != nil {
 		leaf.Refused, outline.Refused = err.Error(), err.Error()
@@ -106,7 +108,12 @@ func sideRow(name, before, after string) []PairRow {
 	}
 	leaf.take(c.LeafRemoved)
 	outline.take(c.OutlineRemoved)
-	return []PairRow{leaf, outline}
+	if !c.SizeKnown {
+		return []PairRow{leaf, outline}
+	}
+	height.take(c.HeightM)
+	width.take(c.WidthM)
+	return []PairRow{leaf, outline, height, width}
 }
 
 func (r *PairRow) take(e metrics.Estimate) { r.Value, r.Low95, r.High95 = e.Value, e.Low95, e.High95 }
@@ -134,7 +141,7 @@ func floorRow(name, before, after string) PairRow {
 func judgeUntouched(first, second string) []PairRow {
 	name := strings.TrimSuffix(filepath.Base(first), ".jpg")
 	if orchard.KindInName(name) == orchard.Side {
-		return append(sideRow(name, first, second), lengthRows(name, first, second, orchard.Side, orchard.HeightM, orchard.CrownWidthM)...)
+		return sideRow(name, first, second)
 	}
 	return lengthRows(name, first, second, orchard.Alley, orchard.ClearWidthM)
 }

@@ -73,7 +73,8 @@ func (r *run) headline() string {
 		if t.planned != nil {
 			plannedCut++
 		}
-		if c := t.out.find(orchard.SunlitFractionRef); c != nil {
+		// Under a sun that stood elsewhere the floors' light tells no cut.
+		if c := t.out.find(orchard.SunlitFractionRef); c != nil && !t.sunMoved {
 			lightB, lightA = append(lightB, c.Before.Value), append(lightA, c.After.Value)
 		}
 		if v := t.out.LeafRemoved; v != nil {

@@ -121,10 +121,29 @@ const (
 	paintLeastShare = 0.10
 )
 
-// sharedBySpots is how alike the errors of two side photos are that were laid on
-// each other by their own leaves: the crown's depth, the larger part of them, is
-// one, the boards' errors are taken out; the top leaf is each photo's own. Ours.
-const sharedBySpots = 0.75
+// unlaidWiden widens the change of a height where the two side photos could not be
+// laid on each other: the intervals of single photos are too narrow by that much on
+// invented trees of many forms (the wide set of DEVELOPERS.md).
+const unlaidWiden = 2.0
+
+// sideLength is the change of a length. A height or a width is read within one
+// outline where the side photos lie on each other; else a height's interval is
+// widened and a width, which hangs on where the tree was cut out of its row, not
+// compared.
+func (t *tree) sideLength(q orchard.Quantity, b, a metrics.Estimate) (metrics.Change, bool) {
+	plain := metrics.NewChange(b, a, 0)
+	if q != orchard.HeightM && q != orchard.CrownWidthM {
+		return plain, true
+	}
+	if t.side == nil || t.side.why != "" || t.side.change == nil || !t.side.change.SizeKnown {
+		return plain.Widened(unlaidWiden), q == orchard.HeightM
+	}
+	d := t.side.change.HeightM
+	if q == orchard.CrownWidthM {
+		d = t.side.change.WidthM
+	}
+	return metrics.ChangeBy(b, d), true
+}
 
 // lengths compares what is compared as it stands. A tree whose photos are
 // another's is not.
@@ -140,11 +159,9 @@ func (r *run) lengths(t *tree) {
 		if !okB || !okA {
 			continue
 		}
-		shared := 0.0
-		if fromSide && t.side != nil && t.side.bySpots && t.side.why == "" {
-			shared = sharedBySpots
+		if c, ok := t.sideLength(q, b, a); ok {
+			t.out.Changes = append(t.out.Changes, changeOf(q, mb.Unit, c))
 		}
-		t.out.Changes = append(t.out.Changes, changeOf(q, mb.Unit, metrics.NewChange(b, a, shared)))
 	}
 }
 

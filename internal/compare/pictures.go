@@ -22,10 +22,9 @@ const PictureDir = "compare-pictures"
 const grey = 96
 
 // sidePictures writes the two side photos, the second laid on the first where
-// that could be done, and lets the photos go.
+// that could be done.
 func (r *run) sidePictures(t *tree) error {
 	p := t.side
-	defer func() { p.drop() }()
 	if p == nil || p.look[0] == nil || p.look[1] == nil {
 		return nil
 	}

@@ -157,6 +157,7 @@ func (r *run) pair(t *tree) error {
 		return nil
 	}
 	t.side = r.sidePair(t)
+	defer t.side.drop() // the photos are the larger part of a pair's memory
 	if r.opt.OutDir == "" {
 		return nil
 	}
