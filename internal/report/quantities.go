@@ -59,6 +59,8 @@ var quantities = []quantity{
 	{orchard.ExposedSurfaceM2Ha, "exposed_surface_m2_ha", "Leaf surface exposed, faces and top", areaPerHa, orchard.Side},
 
 	{orchard.ClearWidthM, "clear_width_m", "Clear alley at the board", metres, orchard.Alley},
+	{orchard.ClearLeftM, "clear_left_m", "Clear to the left of the board's middle", metres, orchard.Alley},
+	{orchard.ClearRightM, "clear_right_m", "Clear to the right of it", metres, orchard.Alley},
 	{orchard.NarrowestM, "narrowest_clear_width_m", "Narrowest clear alley", metres, orchard.Alley},
 	{orchard.NarrowestAtM, "narrowest_at_m", "Narrowest place, from the camera", metres, orchard.Alley},
 
