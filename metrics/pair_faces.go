@@ -23,13 +23,13 @@ type wallShape struct {
 	faceM   float64             // its face
 	offM    [pairSlices]float64 // how far each metre about a slice stands outward of that
 	offSDM  [pairSlices]float64
+	spreadM float64 // of the offsets, one standard deviation
 }
 
 const (
-	// offPriorSDM: how far a metre of wall stands off the row's mean face (uneven
-	// trees and pruning). offMostM bounds what is tried.
-	offPriorSDM, offMostM = 0.15, 0.60
-	offTries              = 2*int(offMostM/pairLayerM) + 1
+	// offMostM bounds how far off the row's mean face a metre of wall is looked for.
+	offMostM = 1.0
+	offTries = 2*int(offMostM/pairLayerM) + 1
 	// metreHalf is half a metre in slices.
 	metreHalf = int(0.5 / pairSliceM)
 	// strayDensity is the density that wrong matches leave in open air, over the
@@ -91,31 +91,62 @@ func (w *wall) shape() wallShape {
 	all := w.all()
 	s.density = all.density()
 	s.faceM, _ = pairFaceM(&s.density)
+	s.spreadM = w.spread(&s)
 	for i := range w.at {
-		var metre layers
-		for j := max(0, i-metreHalf); j <= min(pairSlices-1, i+metreHalf-1); j++ {
-			metre.add(w.slice(j))
-		}
-		s.offM[i], s.offSDM[i] = s.offset(&metre, 0, offPriorSDM)
+		s.offM[i], s.offSDM[i] = s.offset(w.metre(i), 0, s.spreadM)
 	}
 	return s
+}
+
+// metre is the metre of wall about a slice.
+func (w *wall) metre(i int) *layers {
+	var out layers
+	for j := max(0, i-metreHalf); j <= min(pairSlices-1, i+metreHalf-1); j++ {
+		out.add(w.slice(j))
+	}
+	return &out
+}
+
+// spread is how far the metres of a wall stand off its mean face, one standard
+// deviation: of a few tried, from a clipped hedge to single trees with gaps between,
+// the one under which its separate metres are likeliest (empirical Bayes).
+func (w *wall) spread(s *wallShape) float64 {
+	best, most := 0.0, math.Inf(-1)
+	for _, sd := range [...]float64{0.15, 0.22, 0.33, 0.50} {
+		sum := 0.0
+		for i := metreHalf; i < pairSlices; i += 2 * metreHalf {
+			sum += s.evidence(w.metre(i), sd)
+		}
+		if sum > most {
+			best, most = sd, sum
+		}
+	}
+	return best
+}
+
+// evidence is ln of a piece's likelihood when its offset has mean 0 and this standard
+// deviation.
+func (s *wallShape) evidence(l *layers, sdM float64) float64 {
+	logp := s.offsets(l, 0, sdM)
+	best := math.Inf(-1)
+	for _, v := range logp {
+		best = math.Max(best, v)
+	}
+	sum := 0.0
+	for _, v := range logp {
+		sum += math.Exp(v - best)
+	}
+	return best + math.Log(sum) - math.Log(sdM)
 }
 
 // offset is how far outward of the common profile a piece of wall stands: the mean
 // and standard deviation over the places tried, each weighted by the Poisson
 // likelihood of its hits (its share of findings for each hit) and by the prior.
 func (s *wallShape) offset(l *layers, meanM, sdM float64) (offM, offSDM float64) {
-	weight := 0.0
-	if n := l.total(); n > 0 {
-		weight = l.findings() / n
-	}
-	var logp [offTries]float64
+	logp := s.offsets(l, meanM, sdM)
 	best := math.Inf(-1)
-	for i := range logp {
-		off := float64(i)*pairLayerM - offMostM
-		d := (off - meanM) / sdM
-		logp[i] = weight*s.likelihood(l, i-offTries/2) - d*d/2
-		best = math.Max(best, logp[i])
+	for _, v := range logp {
+		best = math.Max(best, v)
 	}
 	var w, m, m2 float64
 	for i, v := range logp {
@@ -124,6 +155,19 @@ func (s *wallShape) offset(l *layers, meanM, sdM float64) (offM, offSDM float64)
 	}
 	m, m2 = m/w, m2/w
 	return m, math.Sqrt(math.Max(0, m2-m*m) + pairLayerM*pairLayerM/12)
+}
+
+// offsets is ln of likelihood times prior at each place tried.
+func (s *wallShape) offsets(l *layers, meanM, sdM float64) (logp [offTries]float64) {
+	weight := 0.0
+	if n := l.total(); n > 0 {
+		weight = l.findings() / n
+	}
+	for i := range logp {
+		d := (float64(i)*pairLayerM - offMostM - meanM) / sdM
+		logp[i] = weight*s.likelihood(l, i-offTries/2) - d*d/2
+	}
+	return logp
 }
 
 // likelihood is the Poisson log-likelihood of hits by layer, the profile moved out
@@ -152,9 +196,9 @@ func (s *wallShape) likelihood(l *layers, shift int) float64 {
 }
 
 const (
-	// sliceSDM: how far half a metre of wall, or a quarter, stands off its metre's
-	// face.
-	sliceSDM = 0.08
+	// sliceRel: how far half a metre of wall, or a quarter, stands off its metre's
+	// face, over the spread of the metres.
+	sliceRel = 0.5
 	// shapeSDM: what the profile's own form leaves open at each side: how much of a
 	// crown's first metre is seen.
 	shapeSDM = 0.03
@@ -164,7 +208,10 @@ const (
 	// pieceFindings: a piece of wall with fewer findings of its own stands where the
 	// common profile and its offset put it.
 	pieceFindings = 6.0
-	faceDraws     = 60
+	// thinSDM: so few leaves may be a gap between two trees, where the face falls back
+	// by a good part of a crown's depth.
+	thinSDM   = 0.35
+	faceDraws = 60
 )
 
 // face is where a wall's face is over the slices from..to, metres outward of the
@@ -183,7 +230,10 @@ func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 	}
 	off, sd := mean, math.Sqrt(variance)
 	if to-from < 2*metreHalf {
-		off, sd = s.offset(&l, mean, math.Sqrt(variance+sliceSDM*sliceSDM))
+		off, sd = s.offset(&l, mean, math.Sqrt(variance+sliceRel*sliceRel*s.spreadM*s.spreadM))
+	}
+	if l.findings() < pieceFindings {
+		sd = math.Hypot(sd, thinSDM)
 	}
 	rng := rand.New(rand.NewPCG(uint64(k), uint64(from*pairSlices+to))) // the same photos, the same numbers
 	m = s.filled(&l, off, nil)
