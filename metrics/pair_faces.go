@@ -208,10 +208,10 @@ const (
 	// pieceFindings: a piece of wall with fewer findings of its own stands where the
 	// common profile and its offset put it.
 	pieceFindings = 6.0
-	// thinSDM: so few leaves may be a gap between two trees, where the face falls back
-	// by a good part of a crown's depth.
-	thinSDM   = 0.35
-	faceDraws = 60
+	// thinSDM: a metre with fewer findings than thinFindings may be a gap between two
+	// trees, where the face falls back by a good part of a crown's depth.
+	thinSDM, thinFindings = 0.35, 2.0
+	faceDraws             = 60
 )
 
 // face is where a wall's face is over the slices from..to, metres outward of the
@@ -231,9 +231,6 @@ func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 	off, sd := mean, math.Sqrt(variance)
 	if to-from < 2*metreHalf {
 		off, sd = s.offset(&l, mean, math.Sqrt(variance+sliceRel*sliceRel*s.spreadM*s.spreadM))
-	}
-	if l.findings() < pieceFindings {
-		sd = math.Hypot(sd, thinSDM)
 	}
 	rng := rand.New(rand.NewPCG(uint64(k), uint64(from*pairSlices+to))) // the same photos, the same numbers
 	m = s.filled(&l, off, nil)
@@ -292,10 +289,16 @@ func (f *PairFaces) ClearBetween(fromM, toM float64) Estimate {
 	from, to := sliceAt(fromM), sliceAt(toM)
 	l, lsd := f.face(0, from, max(to, from+1))
 	r, rsd := f.face(1, from, max(to, from+1))
-	return fromParts(l+r, []calibrate.Part{
+	e := fromParts(l+r, []calibrate.Part{
 		{Name: PartSampling, SD: math.Hypot(lsd, rsd)},
 		{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM},
 	})
+	for _, w := range f.walls { // a gap only makes the alley wider: the upper end alone
+		if w.metre((from+to)/2).findings() < thinFindings {
+			e.High95 = e.Value + math.Hypot(e.High95-e.Value, Z95*thinSDM)
+		}
+	}
+	return e
 }
 
 // fromParts is a length whose parts' squares add up.
