@@ -47,10 +47,14 @@ func measureAlley(s Shot) (ShotResult, error) {
 	}
 	pair := scene.edgeBoards()
 	alley, wallErr := scene.fit(view, s.Set)
-	if wallErr != nil && pair == nil {
-		return ShotResult{}, wallErr
-	}
 	r := alleyResult{scale: printed(s.Set)}
+	if pair != nil && !pair.stands(alley) {
+		pair = nil
+		r.out.Flags = append(r.out.Flags, unmarked)
+	}
+	if wallErr != nil && pair == nil {
+		return ShotResult{Flags: r.out.Flags}, wallErr
+	}
 	r.widths(scene, alley, pair, wallErr)
 	r.out.Flags = append(r.out.Flags, scene.doubts(alley)...)
 	if !s.NumbersOnly {

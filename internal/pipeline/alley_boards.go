@@ -12,7 +12,32 @@ type edgePair struct {
 	left, right *calibrate.BoardPose
 	width       metrics.Estimate
 	outer       [2]calibrate.Pixel // middles of their outer edges
+	outerM      [2]float64         // and how far each stands outward of the middle board's middle
+	// marked is true where a third board between them marks the centre line. Of two
+	// alone, one may be the middle board and the third not seen.
+	marked bool
 }
+
+// stands tells whether the boards can stand at both walls' faces, as the photo
+// itself places these. Two boards alone are believed only if it does: one at an
+// edge and one in the middle would halve the alley.
+func (p *edgePair) stands(a *metrics.Alley) bool {
+	if p.marked {
+		return true
+	}
+	if a == nil {
+		return false
+	}
+	for i, out := range p.outerM {
+		if face := a.SideAt(i == 1); out < face.Low95 || out > face.High95 {
+			return false
+		}
+	}
+	return true
+}
+
+// unmarked says that two boards were not believed.
+const unmarked = "two boards in line, but the photo does not show walls at both: one may be the middle board, the third not found; make all three show"
 
 const (
 	// pairDepthM is how far apart in depth two boards of one cross-section may
@@ -49,7 +74,8 @@ func (c *alleyScene) edgeBoards() *edgePair {
 	if xl > middle-sheetM || xr < middle+sheetM {
 		return nil
 	}
-	p := &edgePair{left: l, right: r}
+	p := &edgePair{left: l, right: r, marked: n > 2}
+	centre, _ := c.place(c.pose)
 	var at, variance float64
 	parts := []calibrate.Part{{Name: metrics.PartSegmentation, SD: math.Sqrt2 * touchM}}
 	for i, b := range [2]*calibrate.BoardPose{l, r} {
@@ -57,6 +83,7 @@ func (c *alleyScene) edgeBoards() *edgePair {
 		across := func(q *calibrate.BoardPose) float64 { return q.ToCamera(edge).Dot(c.right) }
 		m := b.Propagate(across)
 		at += float64(2*i-1) * m.M
+		p.outerM[i] = float64(2*i-1) * (m.M - centre)
 		variance += m.SDM*m.SDM + touchM*touchM
 		parts = append(parts, b.Breakdown(across)...)
 		p.outer[i], _ = b.Project(edge)
