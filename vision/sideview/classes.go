@@ -77,9 +77,10 @@ func Look(p *vision.Photo, h Hints) *View {
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, lin.W*lin.H)}
 	v.Light = lin.Percentile95()
 	z := zonesOf(v, h)
-	sky, seeds := findSky(lin, z)
+	ln := vision.NewLn()
+	sky, seeds := findSky(lin, z, ln)
 	v.SkySeed = seeds
-	t := measureTints(lin)
+	t := measureTints(lin, sky, ln)
 	split := learnSplit(t, sky, z)
 	v.FoliageGround = split.dPrime
 	for i := range v.Class {
@@ -101,34 +102,26 @@ const (
 func zonesOf(v *View, h Hints) []zone {
 	z := make([]zone, v.W*v.H)
 	f := float64(v.Factor)
+	px, horizon, foot := make([]float64, v.W), make([]float64, v.W), make([]float64, v.W)
 	for x := range v.W {
-		px := (float64(x)+0.5)*f - 0.5
-		horizon, foot := h.HorizonY(px), h.FootY(px)
-		for y := range v.H {
-			switch py := (float64(y)+0.5)*f - 0.5; {
-			case onSheet(h.Sheet, calibrate.Pixel{X: px, Y: py}, f):
-				z[y*v.W+x] = sheet
-			case py >= foot:
-				z[y*v.W+x] = below
-			case py >= horizon:
-				z[y*v.W+x] = middle
+		px[x] = (float64(x)+0.5)*f - 0.5
+		horizon[x], foot[x] = h.HorizonY(px[x]), h.FootY(px[x])
+	}
+	board := vision.NewOutline(h.Sheet[:])
+	for y := range v.H {
+		py, row := (float64(y)+0.5)*f-0.5, z[y*v.W:(y+1)*v.W]
+		for x := range row {
+			switch {
+			case board.Holds(calibrate.Pixel{X: px[x], Y: py}, f):
+				row[x] = sheet
+			case py >= foot[x]:
+				row[x] = below
+			case py >= horizon[x]:
+				row[x] = middle
 			}
 		}
 	}
 	return z
-}
-
-// onSheet tells whether a pixel lies on the board or within marginPx of it.
-func onSheet(s [4]calibrate.Pixel, p calibrate.Pixel, marginPx float64) bool {
-	for i := range s {
-		a, b := s[i], s[(i+1)%4]
-		d := b.Sub(a)
-		n := math.Hypot(d.X, d.Y)
-		if n == 0 || (d.X*(p.Y-a.Y)-d.Y*(p.X-a.X))/n < -marginPx {
-			return false
-		}
-	}
-	return true
 }
 
 func classOf(i int, sky []bool, z []zone, t *tints, s split) Class {

@@ -32,9 +32,9 @@ const (
 )
 
 // findSky marks the sky's pixels and returns the share of open sky.
-func findSky(l *vision.Linear, z []zone) (sky []bool, seedShare float64) {
+func findSky(l *vision.Linear, z []zone, ln *vision.Ln) (sky []bool, seedShare float64) {
 	sky = make([]bool, l.W*l.H)
-	seed := seedsOf(l, z)
+	seed, lb := seedsOf(l, z, ln)
 	n, all := 0, 0
 	for i := range seed {
 		if z[i] == above {
@@ -47,10 +47,10 @@ func findSky(l *vision.Linear, z []zone) (sky []bool, seedShare float64) {
 	if all == 0 || float64(n) < leastSeedShare*float64(all) {
 		return sky, 0
 	}
-	lr, lg, lb := logOf(l.R), logOf(l.G), logOf(l.B)
+	lr, lg := logOf(l.R[:len(lb)], ln), logOf(l.G[:len(lb)], ln)
 	support := seed
 	for range skyRounds {
-		field := newSkyField(l.W, l.H, support, lr, lg, lb)
+		field := newSkyField(l.W, len(lb)/l.W, support, lr, lg, lb)
 		support = matchSky(field, seed, sky, z, lr, lg, lb)
 	}
 	return sky, float64(n) / float64(all)
@@ -61,14 +61,16 @@ func findSky(l *vision.Linear, z []zone) (sky []bool, seedShare float64) {
 func matchSky(f *skyField, seed, sky []bool, z []zone, lr, lg, lb []float32) []bool {
 	next := make([]bool, len(sky))
 	minB, lowB, highB := float32(math.Log(skyHalf)), float32(math.Log(nearLow)), float32(math.Log(nearHigh))
+	between := f.between()
+	cells := make([][3]float32, f.gw)
 	for y := range f.h {
-		row := f.row(y)
+		f.row(y, cells)
 		for x := range f.w {
 			i := y*f.w + x
 			if z[i] != above {
 				continue
 			}
-			m := row.at(x)
+			m := between[x].of(cells)
 			b := lb[i] - m[2]
 			green, red := lg[i]-m[1]-b, lr[i]-m[0]-b
 			sky[i] = b > minB && green < skyGreener && red < skyRedder
@@ -85,27 +87,40 @@ func abs32(v float32) float32 {
 	return v
 }
 
-func logOf(v []float32) []float32 {
+func logOf(v []float32, ln *vision.Ln) []float32 {
 	out := make([]float32, len(v))
 	for i, x := range v {
-		out[i] = float32(math.Log(float64(x) + darkFloor))
+		out[i] = float32(ln.Of(float64(x) + darkFloor))
 	}
 	return out
 }
 
-// seedsOf marks smooth, not green pixels above the horizon.
-func seedsOf(l *vision.Linear, z []zone) []bool {
-	lb := logOf(l.B)
+// skyRows is how many rows of the picture, from its top, may hold sky, and a cell
+// of the sky's field more.
+func skyRows(l *vision.Linear, z []zone) int {
+	for i := len(z) - 1; i >= 0; i-- {
+		if z[i] == above {
+			return min(i/l.W+1+cellPx, l.H)
+		}
+	}
+	return 0
+}
+
+// seedsOf marks smooth, not green pixels above the horizon. lb is ln B, of the rows
+// that were looked at.
+func seedsOf(l *vision.Linear, z []zone, ln *vision.Ln) (seed []bool, lb []float32) {
+	rows := skyRows(l, z)
+	lb = logOf(l.B[:rows*l.W], ln)
 	sq := make([]float32, len(lb))
 	for i, v := range lb {
 		sq[i] = v * v
 	}
-	mean, mean2 := boxMean(lb, l.W, l.H, seedHalfPx), boxMean(sq, l.W, l.H, seedHalfPx)
-	seed := make([]bool, len(lb))
-	for i := range seed {
+	mean, mean2 := boxMean(lb, l.W, rows, seedHalfPx), boxMean(sq, l.W, rows, seedHalfPx)
+	seed = make([]bool, len(z))
+	for i := range lb {
 		v := mean2[i] - mean[i]*mean[i]
 		seed[i] = z[i] == above && v < seedSmooth*seedSmooth &&
 			l.B[i] > seedBlue*l.G[i] && l.B[i] > seedBlue*l.R[i]
 	}
-	return seed
+	return seed, lb
 }

@@ -1,6 +1,9 @@
 package sideview
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // skyField is the sky's colour (ln R, ln G, ln B) at every pixel, also behind
 // the leaves: the mean of the sky pixels around, from a coarse grid. A sky's
@@ -28,12 +31,13 @@ type cellSums struct {
 	c      [3][]float64
 }
 
+// newSkyField makes the field of the picture's upper h rows.
 func newSkyField(w, h int, support []bool, lr, lg, lb []float32) *skyField {
 	f := &skyField{w: w, h: h, gw: (w + cellPx - 1) / cellPx, gh: (h + cellPx - 1) / cellPx}
 	f.cell = make([][3]float32, f.gw*f.gh)
 	s := sumCells(f, support, lr, lg, lb)
 	have := make([]bool, len(f.cell))
-	for along := 1.0; along <= widestAlong; along *= 2 {
+	for along := 1.0; along <= widestAlong && slices.Contains(have, false); along *= 2 {
 		across := math.Max(leastAcross, along/alongAcross)
 		t := s.blurred(along, across)
 		for i := range f.cell {
@@ -134,36 +138,38 @@ func (f *skyField) fillFromAbove(have []bool) {
 	}
 }
 
-// fieldRow interpolates the field along one pixel row.
-type fieldRow struct {
-	cells [][3]float32
-}
-
-// row returns the field's cells interpolated for pixel row y.
-func (f *skyField) row(y int) fieldRow {
+// row fills the field's cells interpolated for pixel row y.
+func (f *skyField) row(y int, cells [][3]float32) {
 	g := (float64(y)+0.5)/cellPx - 0.5
 	y0 := min(max(int(math.Floor(g)), 0), f.gh-1)
 	y1 := min(y0+1, f.gh-1)
 	t := float32(math.Min(1, math.Max(0, g-float64(y0))))
-	r := fieldRow{make([][3]float32, f.gw)}
-	for x := range r.cells {
+	for x := range cells {
 		a, b := f.cell[y0*f.gw+x], f.cell[y1*f.gw+x]
 		for k := range 3 {
-			r.cells[x][k] = a[k] + t*(b[k]-a[k])
+			cells[x][k] = a[k] + t*(b[k]-a[k])
 		}
 	}
-	return r
 }
 
-// at returns ln R, ln G, ln B of the sky at column x.
-func (r fieldRow) at(x int) [3]float32 {
-	g := (float32(x)+0.5)/cellPx - 0.5
-	x0 := min(max(int(g), 0), len(r.cells)-1)
-	x1 := min(x0+1, len(r.cells)-1)
-	t := min(1, max(0, g-float32(x0)))
-	a, b := r.cells[x0], r.cells[x1]
-	for k := range 3 {
-		a[k] += t * (b[k] - a[k])
+// betweenCells says where a column lies between the middles of two cells.
+type betweenCells struct {
+	left, right int
+	share       float32 // of the right one
+}
+
+func (f *skyField) between() []betweenCells {
+	out := make([]betweenCells, f.w)
+	for x := range out {
+		g := (float32(x)+0.5)/cellPx - 0.5
+		x0 := min(max(int(g), 0), f.gw-1)
+		out[x] = betweenCells{x0, min(x0+1, f.gw-1), min(1, max(0, g-float32(x0)))}
 	}
-	return a
+	return out
+}
+
+// of returns ln R, ln G, ln B of the sky at the column, given its row.
+func (b betweenCells) of(row [][3]float32) [3]float32 {
+	p, q := &row[b.left], &row[b.right]
+	return [3]float32{p[0] + b.share*(q[0]-p[0]), p[1] + b.share*(q[1]-p[1]), p[2] + b.share*(q[2]-p[2])}
 }

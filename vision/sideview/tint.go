@@ -26,13 +26,17 @@ const (
 	leastTrain = 500
 )
 
-func measureTints(l *vision.Linear) *tints {
+// measureTints leaves out the sky.
+func measureTints(l *vision.Linear, sky []bool, ln *vision.Ln) *tints {
 	r, g, b := boxMean(l.R, l.W, l.H, tintHalfPx), boxMean(l.G, l.W, l.H, tintHalfPx), boxMean(l.B, l.W, l.H, tintHalfPx)
 	t := &tints{make([]float32, len(r)), make([]float32, len(r))}
 	for i := range r {
-		lg := math.Log(float64(g[i]) + tintFloor)
-		t.rg[i] = float32(math.Log(float64(r[i])+tintFloor) - lg)
-		t.bg[i] = float32(math.Log(float64(b[i])+tintFloor) - lg)
+		if sky[i] {
+			continue
+		}
+		lg := ln.Of(float64(g[i]) + tintFloor)
+		t.rg[i] = float32(ln.Of(float64(r[i])+tintFloor) - lg)
+		t.bg[i] = float32(ln.Of(float64(b[i])+tintFloor) - lg)
 	}
 	return t
 }
