@@ -106,16 +106,22 @@ func (f *alleyFit) model(u [alleyUnknowns]float64) (rows [2]alleyRow, c crown) {
 
 // chances are the model's chances of canopy, ray by ray.
 func (f *alleyFit) chances(u [alleyUnknowns]float64) []float64 {
-	return f.lookChances(u, f.sightChances(u))
+	return f.lookChances(u, f.sightChances(u, nil, -1))
 }
 
-func (f *alleyFit) sightChances(u [alleyUnknowns]float64) []float64 {
+// sightChances works the chances out anew for the sights towards one row only (0
+// left, 1 right) and takes the others from old; for all where row is -1.
+func (f *alleyFit) sightChances(u [alleyUnknowns]float64, old []float64, row int) []float64 {
 	rows, c := f.model(u)
 	out := make([]float64, len(f.rays), len(f.rays)+len(f.looks))
 	for i, r := range f.rays {
 		right, k := r.Right-u[uYaw], 1
 		if right < 0 {
 			right, k = -right, 0
+		}
+		if row >= 0 && k != row {
+			out[i] = old[i]
+			continue
 		}
 		out[i] = fogShare + (1-2*fogShare)*(1-f.a.open(&rows[k], &c, right, r.Up))
 	}
@@ -297,9 +303,12 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 		const h = 0.01
 		v := u
 		v[j] += h
-		if j == uSunX || j == uSunY { // no sight depends on the sun
+		switch j {
+		case uSunX, uSunY: // no sight depends on the sun
 			d[j] = f.lookChances(v, append([]float64(nil), p[:len(f.rays)]...))
-		} else {
+		case uLeft, uRight: // nor on the row that it does not look at
+			d[j] = f.lookChances(v, f.sightChances(v, p, j-uLeft))
+		default:
 			d[j] = f.chances(v)
 		}
 		for i := range d[j] {
@@ -307,22 +316,25 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 		}
 	}
 	info, grad := mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
+	weight := make([]float64, len(p))
+	for i := range p {
+		_, votes := f.seen(i)
+		weight[i] = votes / (p[i] * (1 - p[i]))
+	}
 	for j := range d {
 		g := (u[j] - f.mean[j]) / (f.sd[j] * f.sd[j])
 		for i := range p {
 			y := 0.0
-			blocked, votes := f.seen(i)
-			if blocked {
+			if blocked, _ := f.seen(i); blocked {
 				y = 1
 			}
-			g += votes * (p[i] - y) * d[j][i] / (p[i] * (1 - p[i]))
+			g += weight[i] * (p[i] - y) * d[j][i]
 		}
 		grad.SetVec(j, g)
 		for k := j; k < alleyUnknowns; k++ {
 			var s float64
-			for i := range p {
-				_, votes := f.seen(i)
-				s += votes * d[j][i] * d[k][i] / (p[i] * (1 - p[i]))
+			for i, w := range weight {
+				s += w * d[j][i] * d[k][i]
 			}
 			if k == j {
 				s += 1 / (f.sd[j] * f.sd[j])

@@ -39,31 +39,35 @@ func (a *Alley) Profile() []AlleyWidth {
 // model's least, less what the scatter of single places takes off the least of
 // many. Both intervals follow from all places that may be the narrowest.
 func (a *Alley) Narrowest() (width, aheadM Estimate) {
-	least := math.Inf(1)
-	var at float64
-	var best Estimate
+	var all []AlleyWidth
 	for y := profileNearM; y <= profileFarM; y += narrowStepM {
-		if e := a.clear(y, narrowStepM/2); e.Value < least {
-			least, at, best = e.Value, y, e
+		all = append(all, AlleyWidth{y, a.clear(y, narrowStepM/2)})
+	}
+	at, best := all[0].AheadM, all[0].Width
+	for _, w := range all {
+		if w.Width.Value < best.Value {
+			at, best = w.AheadM, w.Width
 		}
 	}
+	least := best.Value
 	scatter := math.Sqrt2 * faceLocalSDM
 	m := least - expectedLeast*scatter
 	sd := math.Hypot(best.SD(), leastSpread*scatter)
 	width = Estimate{Value: math.Max(0, m), Low95: math.Max(0, m-Z95*sd), High95: m + Z95*sd}
 	width.Parts = calibrate.Joined(best.Parts, []calibrate.Part{{Name: PartSampling, SD: leastSpread * scatter}})
-	return width, a.narrowPlace(at, least)
+	return width, a.narrowPlace(all, at, least)
 }
 
 // narrowPlace is where the narrowest place may lie: every place whose width may
 // be the least, given the trees' own errors and the scatter.
-func (a *Alley) narrowPlace(at, least float64) Estimate {
+func (a *Alley) narrowPlace(all []AlleyWidth, at, least float64) Estimate {
 	e := Estimate{Value: at, Low95: at, High95: at}
-	for y := profileNearM; y <= profileFarM; y += narrowStepM {
+	for _, w := range all {
+		y := w.AheadM
 		_, l := a.rows[0].lineAt(y, a.SpacingM)
 		_, r := a.rows[1].lineAt(y, a.SpacingM)
 		sd := math.Sqrt(2 * (l*l + r*r + 2*faceLocalSDM*faceLocalSDM))
-		if a.clear(y, narrowStepM/2).Value-least < Z95*sd {
+		if w.Width.Value-least < Z95*sd {
 			e.Low95, e.High95 = math.Min(e.Low95, y), math.Max(e.High95, y)
 		}
 	}

@@ -52,8 +52,8 @@ func (f *alleyFit) shadeChance(rows *[2]alleyRow, c *crown, l AlleyFloorLook, ya
 			if math.Abs(across) > crossReach*c.halfDepthM {
 				continue
 			}
-			t, along := r.nearest(py, f.a.SpacingM)
-			tau += c.density(across-r.offM[t], along, z)
+			_, along := r.nearest(py, f.a.SpacingM)
+			tau += c.density(across, along, z) // no tree is off its line yet
 		}
 	}
 	length := step * math.Sqrt(1+sunX*sunX+sunY*sunY)

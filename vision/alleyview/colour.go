@@ -23,7 +23,7 @@ const (
 	blueLow, blueStep  = -2.2, 0.1
 	lumLow, lumStep    = -6.0, 0.75
 	darkFloor          = 1e-3 // keeps logarithms finite: 8-bit's third step
-	colourCells        = ratioBins * ratioBins * lumBins
+	cellCount          = ratioBins * ratioBins * lumBins
 	blurPasses         = 1
 	pseudoCount        = 2e-5 // a colour never seen votes for neither class
 	mostOdds           = 4.0  // a single pixel never decides more than e^4 : 1
@@ -70,12 +70,10 @@ func topTenth(l *vision.Linear, z []zone) float64 {
 // learnFloor fills Odds below the horizon: the floor's colours are learned from
 // the seed before the camera and from what is commoner below the horizon than
 // above it, the canopy's from what stands above the horizon.
-func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
-	cell := make([]int32, len(z))
-	floor, canopy, low := make([]float64, colourCells), make([]float64, colourCells), make([]float64, colourCells)
+func (v *View) learnFloor(cell []int32, z []zone, sky []bool) {
+	floor, canopy, low := make([]float64, cellCount), make([]float64, cellCount), make([]float64, cellCount)
 	var nFloor, nCanopy float64
 	for i := range z {
-		cell[i] = colourCell(l, i)
 		switch {
 		case z[i] == seed:
 			floor[cell[i]]++
@@ -97,7 +95,7 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 	}
 	nSeed := nFloor
 	nFloor += addShadedFloor(floor, canopy, low)
-	vote := make([]float32, colourCells)
+	vote := make([]float32, cellCount)
 	for c := range vote {
 		odds := math.Log((canopy[c]/nCanopy + pseudoCount) / (floor[c]/nFloor + pseudoCount))
 		vote[c] = float32(math.Max(-mostOdds, math.Min(mostOdds, odds)))
@@ -120,16 +118,21 @@ func (v *View) learnFloor(l *vision.Linear, z []zone, sky []bool) {
 	v.Separation = math.Max(0, 2*right-1)
 }
 
-func colourCell(l *vision.Linear, i int) int32 {
-	g := math.Log(float64(l.G[i]) + darkFloor)
-	r := math.Log(float64(l.R[i])+darkFloor) - g
-	b := math.Log(float64(l.B[i])+darkFloor) - g
-	y := math.Log(float64(l.Lum(i)) + darkFloor)
-	return int32((bin(r, redLow, redStep, ratioBins)*ratioBins+bin(b, blueLow, blueStep, ratioBins))*lumBins + bin(y, lumLow, lumStep, lumBins))
+// colourCells finds each pixel's cell in the histogram of colour.
+func colourCells(l *vision.Linear, ln *vision.Ln) []int32 {
+	cell := make([]int32, len(l.G))
+	for i := range cell {
+		g := ln.Of(float64(l.G[i]) + darkFloor)
+		r := ln.Of(float64(l.R[i])+darkFloor) - g
+		b := ln.Of(float64(l.B[i])+darkFloor) - g
+		y := ln.Of(float64(l.Lum(i)) + darkFloor)
+		cell[i] = int32((bin(r, redLow, redStep, ratioBins)*ratioBins+bin(b, blueLow, blueStep, ratioBins))*lumBins + bin(y, lumLow, lumStep, lumBins))
+	}
+	return cell
 }
 
 func bin(v, low, step float64, n int) int {
-	return int(math.Max(0, math.Min(float64(n-1), math.Floor((v-low)/step))))
+	return min(max(int((v-low)/step), 0), n-1) // under the low end it rounds up to 0, the same bin
 }
 
 // blurCells smooths the histogram by (1 2 1)/4 along each axis: neighbouring

@@ -17,7 +17,7 @@ type footPlate struct {
 	sum  [footChannels][]float32 // (w+1) x h
 }
 
-func newFootPlate(l *vision.Linear) footPlate {
+func newFootPlate(l *vision.Linear, ln *vision.Ln) footPlate {
 	f := footPlate{w: l.W, h: l.H}
 	for c := range f.sum {
 		f.sum[c] = make([]float32, (l.W+1)*l.H)
@@ -25,7 +25,7 @@ func newFootPlate(l *vision.Linear) footPlate {
 	for y := range l.H {
 		var s [footChannels]float32
 		for x := range l.W {
-			for c, v := range footColour(l, y*l.W+x) {
+			for c, v := range footColour(l, ln, y*l.W+x) {
 				s[c] += v
 				f.sum[c][y*(l.W+1)+x+1] = s[c]
 			}
@@ -38,9 +38,9 @@ func newFootPlate(l *vision.Linear) footPlate {
 // at the low end of the tone curve.
 const footDark = 4e-3
 
-func footColour(l *vision.Linear, i int) [footChannels]float32 {
-	r, g, b := math.Log(float64(l.R[i])+footDark), math.Log(float64(l.G[i])+footDark), math.Log(float64(l.B[i])+footDark)
-	return [footChannels]float32{float32(math.Log(float64(l.Lum(i)) + footDark)), float32(r - g), float32(b - g)}
+func footColour(l *vision.Linear, ln *vision.Ln, i int) [footChannels]float32 {
+	r, g, b := ln.Of(float64(l.R[i])+footDark), ln.Of(float64(l.G[i])+footDark), ln.Of(float64(l.B[i])+footDark)
+	return [footChannels]float32{float32(ln.Of(float64(l.Lum(i)) + footDark)), float32(r - g), float32(b - g)}
 }
 
 // mean is the mean colour of the stretch lo..hi of a row, ends included.

@@ -66,14 +66,13 @@ func (v *View) vanishVotes() []vanishVote {
 func gain(votes []vanishVote, p calibrate.Pixel, longPx float64) float64 {
 	var open, all [vanishBins]float64
 	var sumOpen, sum float64
+	least, most := vanishNear*longPx*vanishNear*longPx, vanishFar*longPx*vanishFar*longPx
 	for _, v := range votes {
-		d := v.p.Sub(p)
-		r := math.Hypot(d.X, d.Y) / longPx
-		if r < vanishNear || r > vanishFar {
+		dx, dy := v.p.X-p.X, v.p.Y-p.Y
+		if r := dx*dx + dy*dy; r < least || r > most {
 			continue
 		}
-		b := int((math.Atan2(d.Y, d.X)/(2*math.Pi) + 0.5) * vanishBins)
-		b = min(b, vanishBins-1)
+		b := angleBin(dx, dy)
 		all[b]++
 		sum++
 		if v.open {
@@ -91,6 +90,32 @@ func gain(votes []vanishVote, p calibrate.Pixel, longPx float64) float64 {
 		}
 	}
 	return h
+}
+
+// angleBin is the bin of a direction: by a short series (Abramowitz and Stegun
+// 1964, 4.4.47, right to 1e-5 rad), and by math.Atan2, five times slower, where
+// that leaves two bins open.
+func angleBin(dx, dy float64) int {
+	const turn, open = vanishBins / (2 * math.Pi), 1e-3
+	ax, ay := math.Abs(dx), math.Abs(dy)
+	t := min(ax, ay) / max(ax, ay)
+	s := t * t
+	a := t * (0.9998660 + s*(-0.3302995+s*(0.1801410+s*(-0.0851330+s*0.0208351))))
+	if ay > ax {
+		a = math.Pi/2 - a
+	}
+	if dx < 0 {
+		a = math.Pi - a
+	}
+	if dy < 0 {
+		a = -a
+	}
+	at := a*turn + vanishBins/2
+	b := int(at)
+	if rest := at - float64(b); rest < open || rest > 1-open {
+		b = int((math.Atan2(dy, dx)/(2*math.Pi) + 0.5) * vanishBins)
+	}
+	return min(b, vanishBins-1)
 }
 
 // entropy of a yes with probability p, bits.

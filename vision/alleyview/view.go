@@ -30,12 +30,16 @@ const workLongPx = 900
 type Copy struct {
 	lin    *vision.Linear
 	factor int
+	cell   []int32   // each pixel's cell in the histogram of colour
+	plate  footPlate // for FootScore and FloorLight
+	light  float64   // View.Light
 }
 
 // Reduce makes the copy that Look works on.
 func Reduce(p *vision.Photo) Copy {
 	factor := max(1, int(math.Ceil(math.Max(float64(p.W), float64(p.H))/workLongPx)))
-	return Copy{vision.LinearPhoto(p, factor), factor}
+	lin, ln := vision.LinearPhoto(p, factor), vision.NewLn()
+	return Copy{lin, factor, colourCells(lin, ln), newFootPlate(lin, ln), lin.Percentile95()}
 }
 
 // Hints are what geometry knows before the pixels are looked at, in the photo's
@@ -57,11 +61,8 @@ type View struct {
 	Factor int
 	Class  []Class // row by row
 	// Odds is ln(canopy : floor) of each pixel by colour; 0 where nothing is known.
-	Odds []float32
-	// Grey is ln(blue : green) of each pixel, at most 0 and at least greyLeast:
-	// bark is near grey, leaf and most floors are poor in blue.
-	Grey  []float32
-	plate footPlate // for FootScore and FloorLight
+	Odds  []float32
+	plate footPlate
 	// Light is the 95th percentile of linear luminance, 0..1.
 	Light float64
 	// Separation is how well canopy and floor are told apart by colour, 0..1: the
@@ -99,11 +100,10 @@ func (c Copy) Look(h Hints) *View {
 	lin, factor := c.lin, c.factor
 	n := lin.W * lin.H
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, n), Odds: make([]float32, n)}
-	v.Light = lin.Percentile95()
+	v.Light, v.plate = c.light, c.plate
 	z := v.zones(h)
 	sky := findSky(lin, z)
-	v.learnFloor(lin, z, sky)
-	v.plate = newFootPlate(lin)
+	v.learnFloor(c.cell, z, sky)
 	for i := range v.Class {
 		v.Class[i] = v.classOf(i, z[i], sky[i])
 	}
@@ -123,47 +123,40 @@ const (
 
 func (v *View) zones(h Hints) []zone {
 	z := make([]zone, v.W*v.H)
-	for x := range v.W {
-		horizon := h.HorizonY(v.photoPixel(x, 0).X)
-		for y := range v.H {
+	horizon := make([]float64, v.W)
+	for x := range horizon {
+		horizon[x] = h.HorizonY(v.photoPixel(x, 0).X)
+	}
+	floor, boards := vision.NewOutline(h.FloorSeed[:]), make([]vision.Outline, len(h.Sheets))
+	for i, s := range h.Sheets {
+		boards[i] = vision.NewOutline(s[:])
+	}
+	for y := range v.H {
+		row := z[y*v.W : (y+1)*v.W]
+		for x := range row {
 			p := v.photoPixel(x, y)
-			at := &z[y*v.W+x]
 			switch {
-			case onAnySheet(h.Sheets, p, float64(v.Factor)):
-				*at = sheet
-			case inside(h.FloorSeed, p, 0):
-				*at = seed
-			case p.Y > horizon+h.SlackPx:
-				*at = below
-			case p.Y > horizon-h.SlackPx:
-				*at = near
+			case onAny(boards, p, float64(v.Factor)):
+				row[x] = sheet
+			case floor.Holds(p, 0):
+				row[x] = seed
+			case p.Y > horizon[x]+h.SlackPx:
+				row[x] = below
+			case p.Y > horizon[x]-h.SlackPx:
+				row[x] = near
 			}
 		}
 	}
 	return z
 }
 
-func onAnySheet(sheets [][4]calibrate.Pixel, p calibrate.Pixel, marginPx float64) bool {
-	for _, s := range sheets {
-		if inside(s, p, marginPx) {
+func onAny(boards []vision.Outline, p calibrate.Pixel, marginPx float64) bool {
+	for _, b := range boards {
+		if b.Holds(p, marginPx) {
 			return true
 		}
 	}
 	return false
-}
-
-// inside tells whether p lies in the convex shape s (clockwise as seen) or
-// within marginPx of it.
-func inside(s [4]calibrate.Pixel, p calibrate.Pixel, marginPx float64) bool {
-	for i := range s {
-		a, b := s[i], s[(i+1)%4]
-		d := b.Sub(a)
-		n := math.Hypot(d.X, d.Y)
-		if n == 0 || (d.X*(p.Y-a.Y)-d.Y*(p.X-a.X))/n < -marginPx {
-			return false
-		}
-	}
-	return true
 }
 
 func (v *View) classOf(i int, z zone, sky bool) Class {
