@@ -84,7 +84,7 @@ func Look(p *vision.Photo, h Hints) *View {
 	split := learnSplit(t, sky, z)
 	v.FoliageGround = split.dPrime
 	for i := range v.Class {
-		v.Class[i] = classOf(i, sky, z, t, split)
+		v.Class[i] = classOf(i, sky, z, t, &split)
 	}
 	return v
 }
@@ -124,7 +124,7 @@ func zonesOf(v *View, h Hints) []zone {
 	return z
 }
 
-func classOf(i int, sky []bool, z []zone, t *tints, s split) Class {
+func classOf(i int, sky []bool, z []zone, t *tints, s *split) Class {
 	switch {
 	case z[i] == sheet:
 		return Board

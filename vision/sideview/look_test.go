@@ -3,6 +3,7 @@ package sideview
 import (
 	"math"
 	"math/rand"
+	"slices"
 	"testing"
 
 	"rowlight/calibrate"
@@ -169,7 +170,8 @@ func TestBoxMean(t *testing.T) {
 	for i := range v {
 		v[i] = rnd.Float32()
 	}
-	got := boxMean(v, w, h, half)
+	got := slices.Clone(v)
+	boxMean(got, w, h, half)
 	for y := range h {
 		for x := range w {
 			var sum, n float64

@@ -2,6 +2,7 @@ package sideview
 
 import (
 	"math"
+	"slices"
 
 	"rowlight/vision"
 )
@@ -111,11 +112,12 @@ func skyRows(l *vision.Linear, z []zone) int {
 func seedsOf(l *vision.Linear, z []zone, ln *vision.Ln) (seed []bool, lb []float32) {
 	rows := skyRows(l, z)
 	lb = logOf(l.B[:rows*l.W], ln)
-	sq := make([]float32, len(lb))
+	mean, mean2 := slices.Clone(lb), make([]float32, len(lb))
 	for i, v := range lb {
-		sq[i] = v * v
+		mean2[i] = v * v
 	}
-	mean, mean2 := boxMean(lb, l.W, rows, seedHalfPx), boxMean(sq, l.W, rows, seedHalfPx)
+	boxMean(mean, l.W, rows, seedHalfPx)
+	boxMean(mean2, l.W, rows, seedHalfPx)
 	seed = make([]bool, len(z))
 	for i := range lb {
 		v := mean2[i] - mean[i]*mean[i]

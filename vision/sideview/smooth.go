@@ -2,17 +2,34 @@ package sideview
 
 import "math"
 
-// boxMean averages v over (2 half + 1)^2 pixels, fewer at the edges.
-func boxMean(v []float32, w, h, half int) []float32 {
-	return boxColumns(boxRows(v, w, h, half), w, h, half)
-}
-
-func boxRows(v []float32, w, h, half int) []float32 {
-	out := make([]float32, len(v))
-	for y := range h {
-		boxLine(v[y*w:(y+1)*w], out[y*w:(y+1)*w], half)
+// boxMean averages v in place over (2 half + 1)^2 pixels, fewer at the edges. It
+// runs down all columns at once, row by row, to stay in the cache, and holds
+// along-the-row means of as many rows only as it must still take off its sums.
+func boxMean(v []float32, w, h, half int) {
+	held := 2*half + 2
+	ring, sum := make([]float32, held*w), make([]float64, w)
+	n := 0
+	for y := -half; y < h; y++ {
+		if a := y + half; a < h {
+			row := ring[a%held*w:][:w]
+			boxLine(v[a*w:(a+1)*w], row, half)
+			for x, t := range row {
+				sum[x] += float64(t)
+			}
+			n++
+		}
+		if d := y - half - 1; d >= 0 {
+			for x, t := range ring[d%held*w:][:w] {
+				sum[x] -= float64(t)
+			}
+			n--
+		}
+		if y >= 0 {
+			for x, s := range sum {
+				v[y*w+x] = float32(s / float64(n))
+			}
+		}
 	}
-	return out
 }
 
 func boxLine(in, out []float32, half int) {
@@ -31,33 +48,6 @@ func boxLine(in, out []float32, half int) {
 			out[x] = float32(sum / float64(n))
 		}
 	}
-}
-
-// boxColumns runs down all columns at once, row by row, to stay in the cache.
-func boxColumns(v []float32, w, h, half int) []float32 {
-	out := make([]float32, len(v))
-	sum := make([]float64, w)
-	n := 0
-	for y := -half; y < h; y++ {
-		if a := y + half; a < h {
-			for x, t := range v[a*w : (a+1)*w] {
-				sum[x] += float64(t)
-			}
-			n++
-		}
-		if d := y - half - 1; d >= 0 {
-			for x, t := range v[d*w : (d+1)*w] {
-				sum[x] -= float64(t)
-			}
-			n--
-		}
-		if y >= 0 {
-			for x, s := range sum {
-				out[y*w+x] = float32(s / float64(n))
-			}
-		}
-	}
-	return out
 }
 
 // gaussKernel reaches three standard deviations, its middle at len/2.

@@ -26,10 +26,14 @@ const (
 	leastTrain = 500
 )
 
-// measureTints leaves out the sky.
+// measureTints leaves out the sky. The picture is used up for them: fresh memory
+// costs more than the sums.
 func measureTints(l *vision.Linear, sky []bool, ln *vision.Ln) *tints {
-	r, g, b := boxMean(l.R, l.W, l.H, tintHalfPx), boxMean(l.G, l.W, l.H, tintHalfPx), boxMean(l.B, l.W, l.H, tintHalfPx)
-	t := &tints{make([]float32, len(r)), make([]float32, len(r))}
+	r, g, b := l.R, l.G, l.B
+	for _, v := range [3][]float32{r, g, b} {
+		boxMean(v, l.W, l.H, tintHalfPx)
+	}
+	t := &tints{rg: r, bg: b}
 	for i := range r {
 		if sky[i] {
 			continue
@@ -50,13 +54,13 @@ func (t *tints) isGrey(i int) bool {
 // particular: near grey, in blue sky light or in warm sun.
 func bark() cloud {
 	const rg, bg, sdRG, sdBG = -0.03, -0.33, 0.25, 0.38
-	return cloud{n: leastTrain, mr: rg, mb: bg, vr: sdRG * sdRG, vb: sdBG * sdBG}
+	return cloud{n: leastTrain, mr: rg, mb: bg, vr: sdRG * sdRG, vb: sdBG * sdBG}.measured()
 }
 
 // isWood tells wood from leaf and sky above the horizon by its grey; below it by
 // what is likelier of bark, this photo's own ground, which may be grey or brown
 // too, and its own leaves.
-func (s split) isWood(t *tints, i int, z zone) bool {
+func (s *split) isWood(t *tints, i int, z zone) bool {
 	if z == above || s.soil.n < leastTrain {
 		return t.isGrey(i)
 	}
@@ -64,7 +68,7 @@ func (s split) isWood(t *tints, i int, z zone) bool {
 		return false
 	}
 	rg, bg := float64(t.rg[i]), float64(t.bg[i])
-	wood := bark().logLik(rg, bg)
+	wood := s.bark.logLik(rg, bg)
 	return wood > s.soil.logLik(rg, bg) && (s.leaf.n < leastTrain || wood > s.leaf.logLik(rg, bg))
 }
 
@@ -79,13 +83,14 @@ type split struct {
 	leafOnly bool
 	leaf     cloud
 	soil     cloud // the ground's colours, trunks taken out
+	bark     cloud
 }
 
 // leafChi2 is the 95 % point of chi-square with two degrees of freedom: within
 // it a colour belongs to the leaves' cloud.
 const leafChi2 = 5.99
 
-func (s split) isFoliage(rg, bg float32) bool {
+func (s *split) isFoliage(rg, bg float32) bool {
 	if s.leafOnly {
 		return s.leaf.n >= leastTrain && s.leaf.chi2(float64(rg), float64(bg)) < leafChi2
 	}
@@ -102,16 +107,16 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 		}
 	}
 	if leaf.n < leastTrain || soil.n < leastTrain {
-		return split{leafOnly: true, leaf: leaf, soil: soil}
+		return split{leafOnly: true, leaf: leaf, soil: soil, bark: bark()}
 	}
 	srr, sbb := (leaf.vr+soil.vr)/2+1e-4, (leaf.vb+soil.vb)/2+1e-4
 	srb := (leaf.c + soil.c) / 2
 	det := srr*sbb - srb*srb
 	if det < 1e-9 {
-		return split{leafOnly: true, leaf: leaf, soil: soil}
+		return split{leafOnly: true, leaf: leaf, soil: soil, bark: bark()}
 	}
 	dr, db := leaf.mr-soil.mr, leaf.mb-soil.mb
-	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det, soil: soil, leaf: leaf}
+	s := split{wr: (sbb*dr - srb*db) / det, wb: (srr*db - srb*dr) / det, soil: soil, leaf: leaf, bark: bark()}
 	s.limit = s.wr*(leaf.mr+soil.mr)/2 + s.wb*(leaf.mb+soil.mb)/2
 	s.dPrime = math.Sqrt(math.Max(0, s.wr*dr+s.wb*db))
 	return s
@@ -133,11 +138,19 @@ func learnSoil(t *tints, z []zone, part zone) cloud {
 type cloud struct {
 	n                 float64
 	mr, mb, vr, vb, c float64
+	lnDet             float64 // of the spreads, for logLik
+}
+
+// measured works out lnDet.
+func (c cloud) measured() cloud {
+	det := (c.vr+1e-4)*(c.vb+1e-4) - c.c*c.c
+	c.lnDet = math.Log(math.Max(det, 1e-12))
+	return c
 }
 
 // chi2 is how far a colour lies from the cloud's middle, in its own spreads
 // (Mahalanobis 1936); 1e-4 keeps a cloud of one colour from being a point.
-func (c cloud) chi2(rg, bg float64) float64 {
+func (c *cloud) chi2(rg, bg float64) float64 {
 	vr, vb := c.vr+1e-4, c.vb+1e-4
 	det := vr*vb - c.c*c.c
 	dr, db := rg-c.mr, bg-c.mb
@@ -148,30 +161,23 @@ func (c cloud) chi2(rg, bg float64) float64 {
 }
 
 // logLik is the logarithm of the normal density at a colour, but for a constant.
-func (c cloud) logLik(rg, bg float64) float64 {
-	det := (c.vr+1e-4)*(c.vb+1e-4) - c.c*c.c
-	return -(c.chi2(rg, bg) + math.Log(math.Max(det, 1e-12))) / 2
+func (c *cloud) logLik(rg, bg float64) float64 {
+	return -(c.chi2(rg, bg) + c.lnDet) / 2
 }
 
 // gather returns the mean and spread of the tints of the chosen pixels, thinned
 // evenly to splitMost.
 func gather(t *tints, chosen func(int) bool) cloud {
-	total := 0
+	var all []int32
 	for i := range t.rg {
 		if chosen(i) {
-			total++
+			all = append(all, int32(i))
 		}
 	}
-	step := max(1, total/splitMost)
+	step := max(1, len(all)/splitMost)
 	var s cloud
-	k := 0
-	for i := range t.rg {
-		if !chosen(i) {
-			continue
-		}
-		if k++; k%step != 0 {
-			continue
-		}
+	for k := step - 1; k < len(all); k += step {
+		i := all[k]
 		r, b := float64(t.rg[i]), float64(t.bg[i])
 		s.n++
 		s.mr += r
@@ -185,5 +191,5 @@ func gather(t *tints, chosen func(int) bool) cloud {
 	}
 	s.mr, s.mb = s.mr/s.n, s.mb/s.n
 	s.vr, s.vb, s.c = s.vr/s.n-s.mr*s.mr, s.vb/s.n-s.mb*s.mb, s.c/s.n-s.mr*s.mb
-	return s
+	return s.measured()
 }
