@@ -52,6 +52,7 @@ type Alley struct {
 	// formSDM is what the model's form adds to the error of both crowns' depths.
 	formSDM float64
 	sunlit  bool // shade on the floor was fitted
+	exp     *expTable
 }
 
 // alleyRow is one row of trees: its line, the place of one tree along it, and
@@ -78,8 +79,9 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 		return nil, err
 	}
 	var fits []*alleyFit
+	exp := newExpTable()
 	for _, g := range rowGuesses(s) {
-		a := &Alley{scene: s}
+		a := &Alley{scene: s, exp: exp}
 		a.stand(g)
 		evidence := g.score + a.placeTrees()
 		f := newAlleyFit(a)

@@ -100,7 +100,7 @@ func (a *Alley) open(r *alleyRow, c *crown, outward, up float64) float64 {
 		tau += c.density(across, y-r.firstM-k*a.SpacingM, z)
 	}
 	length := step * math.Sqrt(1+(1+up*up)/(outward*outward))
-	return math.Exp(-c.perM * tau * length)
+	return a.exp.of(-c.perM * tau * length)
 }
 
 // nearest is the tree next to a place along the row, and how far from it.

@@ -57,7 +57,7 @@ func (f *alleyFit) shadeChance(rows *[2]alleyRow, c *crown, l AlleyFloorLook, ya
 		}
 	}
 	length := step * math.Sqrt(1+sunX*sunX+sunY*sunY)
-	return sunFogShare + (1-2*sunFogShare)*(1-math.Exp(-c.perM*tau*length))
+	return sunFogShare + (1-2*sunFogShare)*(1-f.a.exp.of(-c.perM*tau*length))
 }
 
 // slopeLength is the length of the sun's slope by its height, 0 unknown.

@@ -52,7 +52,7 @@ func (c *alleyScene) footScore(v *alleyview.View, xM, yM float64) (float64, bool
 	}
 	score, ok := 0.0, false
 	for _, w := range trunkWidthsM() {
-		if s, in := v.FootScore(foot, top, w/yM*c.pose.Camera.FPx); in && s > score {
+		if s, in := v.FootScore(foot, top, w/yM*c.pose.Camera.FPx, footGrain+footLeast); in && s > score {
 			score, ok = s, true
 		}
 	}

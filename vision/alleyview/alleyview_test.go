@@ -91,13 +91,13 @@ func TestLookKnowsFloorThatIsNotInItsSeed(t *testing.T) {
 
 func TestFootScoreSeesATrunkAndNotTheFloor(t *testing.T) {
 	v := Reduce(drawnAlley(calibrate.Pixel{X: 430, Y: 260}, [4]int{300, 380, 320, 450})).Look(drawnHints(260))
-	trunk, ok := v.FootScore(calibrate.Pixel{X: 310, Y: 449}, calibrate.Pixel{X: 310, Y: 400}, 20)
+	trunk, ok := v.FootScore(calibrate.Pixel{X: 310, Y: 449}, calibrate.Pixel{X: 310, Y: 400}, 20, 0)
 	// ln(B/G) of the grey against the brown is 0.9 and more.
 	if !ok || trunk < 0.5 {
 		t.Errorf("trunk scores %.2f", trunk)
 	}
-	floor, _ := v.FootScore(calibrate.Pixel{X: 380, Y: 449}, calibrate.Pixel{X: 380, Y: 400}, 20)
-	above, _ := v.FootScore(calibrate.Pixel{X: 310, Y: 425}, calibrate.Pixel{X: 310, Y: 400}, 20)
+	floor, _ := v.FootScore(calibrate.Pixel{X: 380, Y: 449}, calibrate.Pixel{X: 380, Y: 400}, 20, 0)
+	above, _ := v.FootScore(calibrate.Pixel{X: 310, Y: 425}, calibrate.Pixel{X: 310, Y: 400}, 20, 0)
 	// Before a place in the trunk's middle lies more trunk, and a rim of floor to
 	// both sides: less than half of a foot's contrast.
 	if floor > 0.05 || above > trunk/2 {

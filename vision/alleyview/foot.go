@@ -46,9 +46,9 @@ func footColour(l *vision.Linear, ln *vision.Ln, i int) [footChannels]float32 {
 // mean is the mean colour of the stretch lo..hi of a row, ends included.
 func (f *footPlate) mean(y, lo, hi int) (m [footChannels]float64) {
 	at := y * (f.w + 1)
-	n := float64(hi - lo + 1)
+	per := 1 / float64(hi-lo+1)
 	for c := range m {
-		m[c] = float64(f.sum[c][at+hi+1]-f.sum[c][at+lo]) / n
+		m[c] = float64(f.sum[c][at+hi+1]-f.sum[c][at+lo]) * per
 	}
 	return m
 }
@@ -71,8 +71,8 @@ const (
 // its left and to its right, and from the floor just before the foot; the score
 // is the weakest of the three differences, in standard errors of the mean of the
 // strip's rows. Grain gives about 1; ok is false where the strip does not lie in
-// the photo.
-func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score float64, ok bool) {
+// the photo. Scores up to least are of no use and may come out as 0.
+func (v *View) FootScore(foot, top calibrate.Pixel, widthPx, least float64) (score float64, ok bool) {
 	var left, right, inner, before spread
 	for k := range footRows {
 		t := (float64(k) + 0.5) / footRows
@@ -90,7 +90,10 @@ func (v *View) FootScore(foot, top calibrate.Pixel, widthPx float64) (score floa
 		inner.add(mid, [footChannels]float64{})
 		before.add(b, [footChannels]float64{})
 	}
-	return weakest(&left, &right, inner.less(&before)) * v.bareShare(foot, top, widthPx), true
+	if score = weakest(&left, &right, inner.less(&before)); score <= least {
+		return 0, true
+	}
+	return score * v.bareShare(foot, top, widthPx), true
 }
 
 // leafOdds is the mean ln(canopy : floor) of a strip at which it is a hanging
@@ -177,10 +180,10 @@ func weakest(left, right *spread, below contrast) float64 {
 
 // footMean averages a short row of pixels centred dx beside p.
 func (v *View) footMean(p calibrate.Pixel, dx, half float64) (m [footChannels]float64, ok bool) {
-	f := float64(v.Factor)
-	y := int(math.Floor((p.Y + 0.5) / f))
-	lo := int(math.Floor((p.X + dx - half + 0.5) / f))
-	hi := int(math.Floor((p.X + dx + half + 0.5) / f))
+	perPx := 1 / float64(v.Factor)
+	x := (p.X + dx + 0.5) * perPx
+	half *= perPx
+	y, lo, hi := int(math.Floor((p.Y+0.5)*perPx)), int(math.Floor(x-half)), int(math.Floor(x+half))
 	if y < 0 || y >= v.H || lo < 0 || hi >= v.W || hi < lo {
 		return m, false
 	}
