@@ -52,7 +52,7 @@ func check(c *cli.Context) error {
 	if kind != "" && !slices.Contains(orchard.AllKinds(), kind) {
 		return usageError{fmt.Errorf("--kind %q: give floor, side, alley or up", kind)}
 	}
-	if err := vision.SetThreads(1); err != nil { // a photo a core does the spreading
+	if err := vision.SetThreads(threadsFor(c.NArg())); err != nil {
 		return err
 	}
 	paths := c.Args().Slice()
@@ -141,4 +141,13 @@ func summary(got checked) string {
 		}
 	}
 	return strings.Join(append(parts, got.Flags...), "; ")
+}
+
+// threadsFor is how many threads OpenCV may spread one photo over: a photo a core
+// does the spreading, but one photo alone has all cores. The numbers are the same.
+func threadsFor(photos int) int {
+	if photos == 1 {
+		return runtime.GOMAXPROCS(0)
+	}
+	return 1
 }
