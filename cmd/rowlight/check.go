@@ -80,12 +80,17 @@ func check(c *cli.Context) error {
 // of the photos, each as soon as it and those before it are there. It stops
 // taking up photos when ctx ends.
 func checkAll(ctx context.Context, paths []string, kind orchard.Kind) <-chan chan checked {
-	answers := make(chan chan checked, runtime.GOMAXPROCS(0)-1)
+	cores := runtime.GOMAXPROCS(0)
+	answers, working := make(chan chan checked, cores-1), make(chan struct{}, cores)
 	go func() {
 		defer close(answers)
 		for _, path := range paths {
 			one := make(chan checked, 1)
-			go func() { one <- checkOne(path, kind) }()
+			go func() {
+				working <- struct{}{}
+				one <- checkOne(path, kind)
+				<-working
+			}()
 			select {
 			case answers <- one:
 			case <-ctx.Done():
