@@ -19,6 +19,12 @@ type OneLight struct {
 // and all; sun beside shade differs 3-fold.
 const evenBoard = 1.6
 
+// evenFloor: patches of a fleck's size on floor all in the sun differ by no more, from
+// pale to dark litter: means over 50 mm spread by 0.15 as a log, and the quantiles
+// that are taken lie 3.6 spreads apart. What differs more under a warm balance is not
+// told from overcast by colour alone.
+const evenFloor = 2.0
+
 // What the colour of one light says. The board's patch is grey, so its colour is
 // the light's. Shade of a clear day is lit by blue sky and, under a tree, by
 // leaves: never warmer than the day's balance. Direct sun is warmer than the sky
@@ -43,7 +49,7 @@ func (o OneLight) Share() (Estimate, error) {
 		e := FromShare(0, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no sun on this floor: the board's blue light says clear-sky shade")
 		return e, nil
-	case even && o.GreyRedToBlue >= warmSun:
+	case even && o.Contrast < evenFloor && o.GreyRedToBlue >= warmSun:
 		e := FromShare(1, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no shade on this floor: told from the board's warm light alone")
 		return e, nil
@@ -54,6 +60,6 @@ func (o OneLight) Share() (Estimate, error) {
 	}
 }
 
-// contrastLeast is the least contrast of sun to shade that counts as direct sun
-// (about 3 in the trade notes, 1.5); the same as floorlight's.
-const contrastLeast = 2.8
+// contrastLeast is the least contrast of sun to shade that counts as direct sun;
+// the same as floorlight's, with its reason.
+const contrastLeast = 2.2

@@ -101,7 +101,7 @@ func Look(p *vision.Photo, h Hints) *View {
 		return v
 	}
 	s.fit()
-	if c := s.cold(); c.Count() > 0 {
+	if c := joined(s.cold(), s.sleek(sheet.centre())); c.Count() > 0 {
 		v.leaveOut(s, c)
 		s.fit()
 	}

@@ -52,3 +52,12 @@ func grown(m *vision.Mask, r int) *vision.Mask {
 	spread(wide, out, 0, 1)
 	return out
 }
+
+// joined marks what either mask does; both are of one size.
+func joined(a, b *vision.Mask) *vision.Mask {
+	out := vision.NewMask(a.W, a.H)
+	for i := range out.In {
+		out.In[i] = a.In[i] || b.In[i]
+	}
+	return out
+}
