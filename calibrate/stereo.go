@@ -10,13 +10,14 @@ import (
 // Match is one point of the scene seen in both photos of a pair.
 type Match struct{ First, Second Pixel }
 
-// The unknowns of a pair: the board's pose in either photo, and one focal length
-// and one print scale for both (the camera and the sheet are the same).
+// The unknowns of a pair: the board's pose in either photo, and one focal length,
+// one distortion and one print scale for both (the camera and the sheet are the same).
 const (
-	pairParams  = 2*poseOnly + 2
+	pairParams  = 2*poseOnly + 3
 	poseOnly    = 6 // rotation 3, translation 3
 	pairFocal   = 2 * poseOnly
-	pairScale   = pairFocal + 1
+	pairBend    = pairFocal + 1 // K1
+	pairScale   = pairBend + 1
 	pairFitted  = pairParams - 1 // the print's scale cannot be seen from the corners
 	pairRounds  = 40
 	madToNormal = 1.4826 // median absolute deviation to standard deviation, normal law
@@ -35,6 +36,9 @@ const (
 	// leastMatches is the fewest that may speak for the relative pose: five unknowns
 	// (direction of the step, rotation), each then known twice over and more.
 	leastMatches = 16
+	// matchesTogether: matches err together (one tree's leaves, one lens, one
+	// shutter), so that however many they are they say no more than this many.
+	matchesTogether = 100.0
 )
 
 // PairPose is where two photos of one board, by one camera, stand to each other.
@@ -42,7 +46,7 @@ const (
 type PairPose struct {
 	First, Second *BoardPose
 	// Cov is the covariance of the unknowns: rotation and translation (rad, m) of
-	// the first pose, of the second, ln focal, ln board scale.
+	// the first pose, of the second, ln focal, K1, ln board scale.
 	Cov [pairParams][pairParams]float64
 	// Matches is how many points besides the boards' corners fix the step, and
 	// MatchSDPx how far they lie from their lines.
@@ -83,6 +87,8 @@ func (p *PairPose) Moved(d [pairParams]float64) *PairPose {
 	a[poseOnly], b[poseOnly] = d[pairFocal], d[pairFocal]
 	a[poseOnly+1], b[poseOnly+1] = d[pairScale], d[pairScale]
 	out.First, out.Second = p.First.Moved(a), p.Second.Moved(b)
+	out.First.Camera.K1 += d[pairBend]
+	out.Second.Camera.K1 += d[pairBend]
 	return &out
 }
 
@@ -136,7 +142,7 @@ func SolvePair(cam Camera, first, second []MarkerSighting, matches []Match, opt 
 	if err != nil {
 		return nil, err
 	}
-	p.matches = matches
+	p.matches, p.bendSD = matches, bendHeldSD
 	return p.best(a, b), nil
 }
 
@@ -153,6 +159,7 @@ func (p *pairProblem) best(a, b *BoardPose) *PairPose {
 			}
 		}
 	}
+	out = p.bent(out)
 	p.finish(out)
 	return out
 }
@@ -169,6 +176,7 @@ type pairProblem struct {
 	first, second *poseProblem
 	matches       []Match
 	sdPx          float64 // of the matches, as the loss is set now
+	bendSD        float64 // of K1, as it is held now
 }
 
 func (p *pairProblem) solve(first, second *BoardPose) *PairPose {
@@ -176,7 +184,11 @@ func (p *pairProblem) solve(first, second *BoardPose) *PairPose {
 	a, b := *first, *second
 	a.Alternate, b.Alternate = nil, nil
 	a.Camera.FPx, b.Camera.FPx = focal, focal
-	cur := p.start(&PairPose{First: &a, Second: &b})
+	return p.narrowed(p.start(&PairPose{First: &a, Second: &b}))
+}
+
+// narrowed fits under a loss that is narrowed down to the matches' own noise.
+func (p *pairProblem) narrowed(cur *PairPose) *PairPose {
 	for p.sdPx = agreePx; ; p.sdPx *= pairNarrowing {
 		cur = p.refine(cur)
 		noise, n := p.noisePx(cur)

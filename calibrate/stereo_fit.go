@@ -15,7 +15,7 @@ func (p *pairProblem) residuals(q *PairPose) []float64 {
 		pose := [2]*BoardPose{q.First, q.Second}[i]
 		out = append(out, half.residuals(pose)[:2*len(half.points)]...)
 	}
-	out = append(out, p.first.focalPrior(q.First))
+	out = append(out, p.first.focalPrior(q.First), p.bendPrior(q.First))
 	if h := p.first.opt.CameraHeightPrior; h.SDM > 0 {
 		out = append(out, h.residual(q.First), h.residual(q.Second))
 	}
@@ -26,13 +26,18 @@ func (p *pairProblem) residuals(q *PairPose) []float64 {
 	return out
 }
 
+// bendPrior holds K1 near what is known of it.
+func (p *pairProblem) bendPrior(b *BoardPose) float64 {
+	return (b.Camera.K1 - p.first.cam.K1) / p.bendSD
+}
+
 func (p *pairProblem) size() int {
 	return p.known() + len(p.matches)
 }
 
 // known counts the rows before the matches': corners and priors.
 func (p *pairProblem) known() int {
-	n := 2*(len(p.first.points)+len(p.second.points)) + 1
+	n := 2*(len(p.first.points)+len(p.second.points)) + 2
 	if p.first.opt.CameraHeightPrior.SDM > 0 {
 		n += 2
 	}
@@ -139,6 +144,7 @@ func (p *pairProblem) finish(q *PairPose) {
 	for i := range corners {
 		chi2 += w[i] * r[i] * r[i]
 	}
+	p.sdPx *= math.Sqrt(1 + float64(q.Matches)/matchesTogether)
 	inflate := math.Max(1, chi2/math.Max(1, float64(corners-pairFitted+1)))
 	normal, _ := p.normalEquations(q)
 	var chol mat.Cholesky

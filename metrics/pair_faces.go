@@ -208,10 +208,7 @@ const (
 	// pieceFindings: a piece of wall with fewer findings of its own stands where the
 	// common profile and its offset put it.
 	pieceFindings = 6.0
-	// thinSDM: a metre with fewer findings than thinFindings may be a gap between two
-	// trees, where the face falls back by a good part of a crown's depth.
-	thinSDM, thinFindings = 0.35, 2.0
-	faceDraws             = 60
+	faceDraws     = 60
 )
 
 // face is where a wall's face is over the slices from..to, metres outward of the
@@ -293,12 +290,7 @@ func (f *PairFaces) ClearBetween(fromM, toM float64) Estimate {
 		{Name: PartSampling, SD: math.Hypot(lsd, rsd)},
 		{Name: PartSegmentation, SD: math.Sqrt2 * shapeSDM},
 	})
-	for _, w := range f.walls { // a gap only makes the alley wider: the upper end alone
-		if w.metre((from+to)/2).findings() < thinFindings {
-			e.High95 = e.Value + math.Hypot(e.High95-e.Value, Z95*thinSDM)
-		}
-	}
-	return e
+	return e.opened(f.thin(0, from, to), f.thin(1, from, to))
 }
 
 // fromParts is a length whose parts' squares add up.
@@ -340,11 +332,14 @@ func (f *PairFaces) FaceM(right bool, aheadM float64) float64 {
 	return f.profile[k].faceM + f.profile[k].offM[i]
 }
 
-// Profile is the clear width over each metre from 3 to 12 m ahead.
+// Profile is the clear width over each metre from 3 to 12 m ahead of which a leaf was
+// found.
 func (f *PairFaces) Profile() []AlleyWidth {
 	var out []AlleyWidth
 	for y := profileNearM; y < profileFarM; y++ {
-		out = append(out, AlleyWidth{y + 0.5, f.ClearBetween(y, y+1)})
+		if f.SeenBetween(y, y+1) {
+			out = append(out, AlleyWidth{y + 0.5, f.ClearBetween(y, y+1)})
+		}
 	}
 	return out
 }

@@ -84,7 +84,7 @@ func pairPose(first, second Shot, board int, opt calibrate.PoseOptions) (*calibr
 	}
 	var matches []calibrate.Match
 	var pose *calibrate.PairPose
-	for _, slackRad := range [3]float64{0, looseRad, tightRad} {
+	for _, slackRad := range [4]float64{0, looseRad, looseRad, tightRad} {
 		if pose != nil {
 			slackPx := slackRad * pose.First.Camera.FPx
 			matches = stereo.Match(a, b, func(p calibrate.Pixel) (stereo.Reach, bool) {

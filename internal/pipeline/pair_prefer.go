@@ -100,7 +100,7 @@ func best(single, pairs []orchard.Measurement) []orchard.Measurement {
 	case len(boards) > 0:
 		return crossChecked(boards, pairs, photos)
 	case len(pairs) > 0:
-		return crossChecked(pairs, photos)
+		return holding(crossChecked(pairs, photos), photos)
 	}
 	return single
 }
@@ -140,6 +140,20 @@ func crossChecked(count []orchard.Measurement, others ...[]orchard.Measurement) 
 			break
 		}
 	}
+	return out
+}
+
+// holding widens a pair's interval to hold one photo's where the two do not meet:
+// one of them is wrong, and nothing here says which.
+func holding(pairs, photos []orchard.Measurement) []orchard.Measurement {
+	out := slices.Clone(pairs)
+	low, high := *out[0].Low95, *out[0].High95
+	for _, m := range photos {
+		if *m.Low95 > *out[0].High95 || *m.High95 < *out[0].Low95 {
+			low, high = min(low, *m.Low95), max(high, *m.High95)
+		}
+	}
+	out[0].Low95, out[0].High95 = &low, &high
 	return out
 }
 

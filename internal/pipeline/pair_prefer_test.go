@@ -47,6 +47,18 @@ func TestPreferredTakesTheBetterWay(t *testing.T) {
 	}
 }
 
+// Where a pair and one photo do not meet, the pair's interval holds both.
+func TestPreferredHoldsBothWhereTheyDisagree(t *testing.T) {
+	got := preferred([]orchard.Measurement{widthBy("photo", 3.5, 0.6)}, []orchard.Measurement{widthBy(PairMethod, 2.5, 0.2)})[0]
+	if *got.Value != 2.5 || *got.Low95 != 2.3 || *got.High95 != 4.1 {
+		t.Errorf("%.2f m (%.2f to %.2f), want 2.50 m (2.30 to 4.10)", *got.Value, *got.Low95, *got.High95)
+	}
+	pair := widthBy(PairMethod, 2.5, 0.2)
+	if got := preferred([]orchard.Measurement{widthBy("photo", 2.4, 0.6)}, []orchard.Measurement{pair})[0]; *got.High95 != *pair.High95 {
+		t.Error("an interval that meets the photo's was widened")
+	}
+}
+
 func TestPairGroups(t *testing.T) {
 	at := time.Date(2026, 8, 14, 10, 0, 0, 0, time.UTC)
 	tree := &orchard.TreeID{Block: "b1", Row: 1, Tree: 1}

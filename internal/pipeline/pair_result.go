@@ -31,7 +31,13 @@ type alleyPair struct {
 // result lists the widths: at the board, along the alley, the narrowest.
 func (a *alleyPair) result(first Shot) ShotResult {
 	r := alleyResult{scale: printScale(first)}
-	r.add(orchard.ClearWidthM, nil, a.wide(a.faces.ClearAtBoard(), a.scene.boardYM), PairMethod)
+	if a.faces.SeenAtBoard() {
+		r.add(orchard.ClearWidthM, nil, a.wide(a.faces.ClearAtBoard(), a.scene.boardYM), PairMethod)
+	} else {
+		r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
+			Quantity: orchard.ClearWidthM, Unit: "m", Method: PairMethod, Absent: "no leaf beside the board was found in both photos, on either side",
+		})
+	}
 	for _, w := range a.faces.Profile() {
 		at := w.AheadM * r.scale
 		r.add(orchard.ClearWidthAtM, &at, a.wide(w.Width, w.AheadM), PairMethod)
