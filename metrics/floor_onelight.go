@@ -62,4 +62,4 @@ func (o OneLight) Share() (Estimate, error) {
 
 // contrastLeast is the least contrast of sun to shade that counts as direct sun;
 // the same as floorlight's, with its reason.
-const contrastLeast = 2.2
+const contrastLeast = 2.8

@@ -118,7 +118,7 @@ func TestFloorAgainstTruth(t *testing.T) {
 		{"tuned on", []string{"practice_floor_*.json"}},
 		// Looked at three times while the method was chosen; the rule against
 		// black limbs (floorlight, black.go) came from one of them.
-		{"held out", []string{"practice_c_floor_*.json", "practice_pair_*_floor_*.json"}},
+		{"looked at", []string{"practice_c_floor_*.json", "practice_pair_*_floor_*.json"}},
 	} {
 		t.Run(set.name, func(t *testing.T) {
 			var n, sumAbs, bias, worst, inside float64

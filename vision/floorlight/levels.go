@@ -17,10 +17,9 @@ const (
 	// against it, as a share of the region's pixels.
 	regionGrains = 30.0
 	regionPrior  = 0.02
-	// LeastContrast: below about 3 there is no direct sun on open ground, only haze or
-	// cloud (trade notes 1.5); in thick haze it is 2.5 and the sun's warmth still tells
-	// (leastWarmth). Chosen with wide set seed 202 in view.
-	LeastContrast = 2.2
+	// LeastContrast: below about 3 there is no direct sun to speak of, only haze or
+	// cloud (trade notes 1.5).
+	LeastContrast = 2.8
 	// leastWarmth: direct sun is warmer than what lights the shade, and a camera's
 	// white balance moves both alike. The sun at 5000 to 5800 K beside a clear sky
 	// of 10 000 K and more, or a hazy one of 7000 K, gives a log ratio of red to blue
