@@ -191,15 +191,14 @@ func (p *lensProblem) step(lambda float64) bool {
 	for i := range a.SymmetricDim() {
 		a.SetSym(i, i, a.At(i, i)*(1+lambda))
 	}
-	var chol mat.Cholesky
-	var s mat.VecDense
-	if !chol.Factorize(a) || chol.SolveVecTo(&s, g) != nil {
+	s, ok := descent(a, g)
+	if !ok {
 		return false
 	}
 	t, place := p.lens.terms(), 0
 	for i, free := range p.free {
 		if free {
-			t[i] -= s.AtVec(place)
+			t[i] += s[place]
 			place++
 		}
 	}
@@ -207,7 +206,7 @@ func (p *lensProblem) step(lambda float64) bool {
 	for i := range p.views {
 		var d [viewTerms]float64
 		for k := range d {
-			d[k] = -s.AtVec(place + viewTerms*i + k)
+			d[k] = s[place+viewTerms*i+k]
 		}
 		p.views[i] = p.views[i].moved(d)
 	}
@@ -217,9 +216,8 @@ func (p *lensProblem) step(lambda float64) bool {
 // covariance fills in the lens's, for corners of a given variance (px2, each way).
 func (p *lensProblem) covariance(variance float64) error {
 	a, _ := p.normal()
-	var chol mat.Cholesky
-	var inv mat.SymDense
-	if !chol.Factorize(a) || chol.InverseTo(&inv) != nil {
+	inv, ok := inverse(a)
+	if !ok {
 		return fmt.Errorf("calibrate: fit lens: %w", ErrNoLens)
 	}
 	var places [lensTerms]int

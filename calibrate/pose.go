@@ -254,8 +254,8 @@ func (p *poseProblem) refine(start *BoardPose) *BoardPose {
 	cur, lambda := start, 1e-3
 	r := p.residuals(cur)
 	cur.chi2 = p.robustCost(r)
+	normal, grad := p.normalEquations(cur, r)
 	for range maxIterations {
-		normal, grad := p.normalEquations(cur, r)
 		next, step := p.tryStep(cur, normal, grad, lambda)
 		if next == nil || next.chi2 >= cur.chi2 {
 			if lambda *= 10; lambda > 1e9 {
@@ -265,9 +265,10 @@ func (p *poseProblem) refine(start *BoardPose) *BoardPose {
 		}
 		small := cur.chi2-next.chi2 < 1e-9*(1+cur.chi2) && step < 1e-7
 		cur, lambda = next, math.Max(lambda/10, 1e-9)
-		if r = p.residuals(cur); small {
+		if small {
 			break
 		}
+		normal, grad = p.normalEquations(cur, p.residuals(cur))
 	}
 	return cur
 }
@@ -275,59 +276,24 @@ func (p *poseProblem) refine(start *BoardPose) *BoardPose {
 const fitted = paramCount - 1 // the board's scale cannot be seen from the corners
 
 func (p *poseProblem) normalEquations(b *BoardPose, r []float64) (*mat.SymDense, *mat.VecDense) {
-	w := p.weights(r)
-	jac := p.jacobian(b, r)
-	normal := mat.NewSymDense(fitted, nil)
-	grad := mat.NewVecDense(fitted, nil)
-	for i := range fitted {
-		for k := range r {
-			grad.SetVec(i, grad.AtVec(i)+w[k]*jac[i][k]*r[k])
-		}
-		for j := i; j < fitted; j++ {
-			var s float64
-			for k := range r {
-				s += w[k] * jac[i][k] * jac[j][k]
-			}
-			normal.SetSym(i, j, s)
-		}
-	}
-	return normal, grad
-}
-
-func (p *poseProblem) jacobian(b *BoardPose, r []float64) [fitted][]float64 {
-	var out [fitted][]float64
-	for i := range fitted {
+	jac := columns(fitted, r, func(i int) []float64 {
 		var d [paramCount]float64
 		d[i] = finiteDifferenceRel
-		moved := p.residuals(b.Moved(d))
-		col := make([]float64, len(r))
-		for k := range r {
-			col[k] = (moved[k] - r[k]) / finiteDifferenceRel
-		}
-		out[i] = col
-	}
-	return out
+		return p.residuals(b.Moved(d))
+	})
+	return normalOf(jac, p.weights(r), r)
 }
 
 func (p *poseProblem) tryStep(b *BoardPose, normal *mat.SymDense, grad *mat.VecDense, lambda float64) (*BoardPose, float64) {
-	damped := mat.NewSymDense(fitted, nil)
-	damped.CopySym(normal)
-	for i := range fitted {
-		damped.SetSym(i, i, normal.At(i, i)*(1+lambda)+1e-12)
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(damped) {
-		return nil, 0
-	}
-	var step mat.VecDense
-	if err := chol.SolveVecTo(&step, grad); err != nil {
+	step, ok := dampedDescent(normal, grad, lambda)
+	if !ok {
 		return nil, 0
 	}
 	var d [paramCount]float64
 	var size float64
-	for i := range fitted {
-		d[i] = -step.AtVec(i)
-		size = math.Max(size, math.Abs(d[i]))
+	for i, v := range step {
+		d[i] = v
+		size = math.Max(size, math.Abs(v))
 	}
 	next := b.Moved(d)
 	next.chi2 = p.robustCost(p.residuals(next))
@@ -353,9 +319,7 @@ func (p *poseProblem) finish(b *BoardPose) {
 	b.RMSPx = p.rmsPx(b)
 	inflate := p.inflation(b)
 	normal, _ := p.normalEquations(b, p.residuals(b))
-	var chol mat.Cholesky
-	var inv mat.SymDense
-	if chol.Factorize(normal) && chol.InverseTo(&inv) == nil {
+	if inv, ok := inverse(normal); ok {
 		for i := range fitted {
 			for j := range fitted {
 				b.Cov[i][j] = inv.At(i, j) * inflate

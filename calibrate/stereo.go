@@ -208,8 +208,8 @@ func (p *pairProblem) narrowed(cur *PairPose) *PairPose {
 // refine is Levenberg-Marquardt.
 func (p *pairProblem) refine(cur *PairPose) *PairPose {
 	cost, lambda := p.cost(cur), 1e-3
+	normal, grad := p.normalEquations(cur)
 	for range pairRounds {
-		normal, grad := p.normalEquations(cur)
 		next := p.step(cur, normal, grad, lambda)
 		if next == nil {
 			break
@@ -226,24 +226,17 @@ func (p *pairProblem) refine(cur *PairPose) *PairPose {
 		if done {
 			break
 		}
+		normal, grad = p.normalEquations(cur)
 	}
 	return cur
 }
 
 func (p *pairProblem) step(cur *PairPose, normal *mat.SymDense, grad *mat.VecDense, lambda float64) *PairPose {
-	damped := mat.NewSymDense(pairFitted, nil)
-	damped.CopySym(normal)
-	for i := range pairFitted {
-		damped.SetSym(i, i, normal.At(i, i)*(1+lambda)+1e-12)
-	}
-	var chol mat.Cholesky
-	var step mat.VecDense
-	if !chol.Factorize(damped) || chol.SolveVecTo(&step, grad) != nil {
+	step, ok := dampedDescent(normal, grad, lambda)
+	if !ok {
 		return nil
 	}
 	var d [pairParams]float64
-	for i := range pairFitted {
-		d[i] = -step.AtVec(i)
-	}
+	copy(d[:], step)
 	return cur.Moved(d)
 }

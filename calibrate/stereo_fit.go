@@ -89,32 +89,12 @@ func (p *pairProblem) cost(q *PairPose) float64 {
 
 func (p *pairProblem) normalEquations(q *PairPose) (*mat.SymDense, *mat.VecDense) {
 	r := p.residuals(q)
-	w := p.weights(r)
-	var jac [pairFitted][]float64
-	for i := range jac {
+	jac := columns(pairFitted, r, func(i int) []float64 {
 		var d [pairParams]float64
 		d[i] = finiteDifferenceRel
-		jac[i] = p.residuals(q.Moved(d))
-		for k := range r {
-			jac[i][k] = (jac[i][k] - r[k]) / finiteDifferenceRel
-		}
-	}
-	normal, grad := mat.NewSymDense(pairFitted, nil), mat.NewVecDense(pairFitted, nil)
-	for i := range jac {
-		var g float64
-		for k := range r {
-			g += w[k] * jac[i][k] * r[k]
-		}
-		grad.SetVec(i, g)
-		for j := i; j < pairFitted; j++ {
-			var s float64
-			for k := range r {
-				s += w[k] * jac[i][k] * jac[j][k]
-			}
-			normal.SetSym(i, j, s)
-		}
-	}
-	return normal, grad
+		return p.residuals(q.Moved(d))
+	})
+	return normalOf(jac, p.weights(r), r)
 }
 
 // noisePx is the matches' own noise about their lines, from the median of those
@@ -147,9 +127,7 @@ func (p *pairProblem) finish(q *PairPose) {
 	p.sdPx *= math.Sqrt(1 + float64(q.Matches)/matchesTogether)
 	inflate := math.Max(1, chi2/math.Max(1, float64(corners-pairFitted+1)))
 	normal, _ := p.normalEquations(q)
-	var chol mat.Cholesky
-	var inv mat.SymDense
-	if chol.Factorize(normal) && chol.InverseTo(&inv) == nil {
+	if inv, ok := inverse(normal); ok {
 		for i := range pairFitted {
 			for j := range pairFitted {
 				q.Cov[i][j] = inv.At(i, j) * inflate

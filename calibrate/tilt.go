@@ -140,49 +140,23 @@ func conditionalMove(b *BoardPose, v [conditional]float64) (d [paramCount]float6
 // conditionalNormal is the normal matrix and gradient at the pose's tilt.
 func (p *poseProblem) conditionalNormal(b *BoardPose) (*mat.SymDense, *mat.VecDense) {
 	r := p.residuals(b)
-	w := p.weights(r)
-	var jac [conditional][]float64
-	for i := range conditional {
+	jac := columns(conditional, r, func(i int) []float64 {
 		var v [conditional]float64
 		v[i] = finiteDifferenceRel
-		jac[i] = p.residuals(b.Moved(conditionalMove(b, v)))
-		for k := range r {
-			jac[i][k] = (jac[i][k] - r[k]) / finiteDifferenceRel
-		}
-	}
-	normal, grad := mat.NewSymDense(conditional, nil), mat.NewVecDense(conditional, nil)
-	for i := range conditional {
-		var g float64
-		for k := range r {
-			g += w[k] * jac[i][k] * r[k]
-		}
-		grad.SetVec(i, g)
-		for j := i; j < conditional; j++ {
-			var s float64
-			for k := range r {
-				s += w[k] * jac[i][k] * jac[j][k]
-			}
-			normal.SetSym(i, j, s)
-		}
-	}
-	return normal, grad
+		return p.residuals(b.Moved(conditionalMove(b, v)))
+	})
+	return normalOf(jac, p.weights(r), r)
 }
 
 // refitAtTilt fits the rest with the tilt held, a few Gauss-Newton rounds.
 func (p *poseProblem) refitAtTilt(b *BoardPose) *BoardPose {
 	b.chi2 = p.robustCost(p.residuals(b))
 	for range refitRounds {
-		normal, grad := p.conditionalNormal(b)
-		var chol mat.Cholesky
-		var step mat.VecDense
-		if !chol.Factorize(normal) || chol.SolveVecTo(&step, grad) != nil {
+		step, ok := descent(p.conditionalNormal(b))
+		if !ok {
 			return b
 		}
-		var v [conditional]float64
-		for i := range v {
-			v[i] = -step.AtVec(i)
-		}
-		next := b.Moved(conditionalMove(b, v))
+		next := b.Moved(conditionalMove(b, [conditional]float64(step)))
 		next.chi2 = p.robustCost(p.residuals(next))
 		if !(next.chi2 < b.chi2) {
 			return b
@@ -200,9 +174,8 @@ func (p *poseProblem) refitAtTilt(b *BoardPose) *BoardPose {
 func (p *poseProblem) conditionalCov(b *BoardPose, inflate float64) (cov [paramCount][paramCount]float64) {
 	cov[fitted][fitted] = p.opt.BoardScaleRelSD * p.opt.BoardScaleRelSD
 	normal, _ := p.conditionalNormal(b)
-	var chol mat.Cholesky
-	var inv mat.SymDense
-	if !chol.Factorize(normal) || chol.InverseTo(&inv) != nil {
+	inv, ok := inverse(normal)
+	if !ok {
 		return cov
 	}
 	var basis [conditional][paramCount]float64
