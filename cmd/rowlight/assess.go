@@ -47,11 +47,9 @@ func assess(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	visit := c.String("visit")
-	if visit == "" {
-		if visit, err = orchard.NewestVisit(dir); err != nil {
-			return err
-		}
+	visit, err := visitOr(c, "visit", dir)
+	if err != nil {
+		return err
 	}
 	show := newProgress(c.App.ErrWriter)
 	res, err := pipeline.Run(c.Context, pipeline.RunOptions{

@@ -38,11 +38,7 @@ func compareCommand() *cli.Command {
 }
 
 func compareVisits(c *cli.Context) error {
-	dir, err := oneFolder(c)
-	if err != nil {
-		return err
-	}
-	o, err := orchard.Load(dir)
+	dir, o, err := theOrchard(c)
 	if err != nil {
 		return err
 	}
@@ -93,14 +89,11 @@ func compareVisits(c *cli.Context) error {
 
 // twoVisits reads --before and --after; both must be there.
 func twoVisits(c *cli.Context, dir string) (before, after string, err error) {
-	before, after = c.String("before"), c.String("after")
-	if before == "" {
+	if before = c.String("before"); before == "" {
 		return "", "", usageError{fmt.Errorf("compare: give the first visit with --before")}
 	}
-	if after == "" {
-		if after, err = orchard.NewestVisit(dir); err != nil {
-			return "", "", err
-		}
+	if after, err = visitOr(c, "after", dir); err != nil {
+		return "", "", err
 	}
 	if before == after {
 		return "", "", usageError{fmt.Errorf("compare: --before and --after are both %s: name two visits", before)}

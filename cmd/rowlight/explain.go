@@ -44,11 +44,9 @@ func explainTree(c *cli.Context) error {
 	if len(ids) != 1 {
 		return usageError{fmt.Errorf("explain takes one tree, as b1-r03-t11")}
 	}
-	visit := c.String("visit")
-	if visit == "" {
-		if visit, err = orchard.NewestVisit(dir); err != nil {
-			return err
-		}
+	visit, err := visitOr(c, "visit", dir)
+	if err != nil {
+		return err
 	}
 	res, err := readResults(dir, visit)
 	if err != nil {

@@ -34,11 +34,7 @@ func historyCommand() *cli.Command {
 }
 
 func showHistory(c *cli.Context) error {
-	dir, err := oneFolder(c)
-	if err != nil {
-		return err
-	}
-	o, err := orchard.Load(dir)
+	dir, o, err := theOrchard(c)
 	if err != nil {
 		return err
 	}
@@ -50,9 +46,7 @@ func showHistory(c *cli.Context) error {
 	if in.Marks, problems, err = orchard.LoadMarks(dir, o); err != nil {
 		return err
 	}
-	for _, p := range problems {
-		fmt.Fprintln(c.App.ErrWriter, p)
-	}
+	tell(c, problems)
 	h := history.Build(in)
 	page, err := history.WriteFolder(filepath.Join(dir, pipeline.ResultsDir), h, time.Now().In(o.Place.Zone))
 	if err != nil {
@@ -78,9 +72,7 @@ func allVisits(c *cli.Context, dir string, o *orchard.Orchard) ([]*orchard.Visit
 	if err != nil {
 		return nil, err
 	}
-	for _, p := range problems {
-		fmt.Fprintln(c.App.ErrWriter, p)
-	}
+	tell(c, problems)
 	if len(names) == 0 {
 		return nil, fmt.Errorf("%s has no visit yet: put photos into %s", dir, filepath.Join(dir, orchard.PhotosDir, "2026-03-14"))
 	}

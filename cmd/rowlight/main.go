@@ -13,6 +13,8 @@ import (
 	"syscall"
 
 	"github.com/urfave/cli/v2"
+
+	"rowlight/internal/orchard"
 )
 
 // version is set by the build (see the Makefile).
@@ -104,6 +106,30 @@ func oneFolder(c *cli.Context) (string, error) {
 		return "", usageError{fmt.Errorf("%s takes one orchard folder, %d given (options come before it)", c.Command.Name, c.NArg())}
 	}
 	return c.Args().First(), nil
+}
+
+// theOrchard is the one orchard folder of a call, and its file.
+func theOrchard(c *cli.Context) (dir string, o *orchard.Orchard, err error) {
+	if dir, err = oneFolder(c); err != nil {
+		return "", nil, err
+	}
+	o, err = orchard.Load(dir)
+	return dir, o, err
+}
+
+// visitOr is the visit that an option names, or the newest there is.
+func visitOr(c *cli.Context, option, dir string) (string, error) {
+	if visit := c.String(option); visit != "" {
+		return visit, nil
+	}
+	return orchard.NewestVisit(dir)
+}
+
+// tell prints what is to be said of files that a person made.
+func tell(c *cli.Context, problems orchard.Problems) {
+	for _, p := range problems {
+		fmt.Fprintln(c.App.ErrWriter, p)
+	}
 }
 
 func onUsageError(_ *cli.Context, err error, _ bool) error { return usageError{err} }

@@ -7,7 +7,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"rowlight/internal/orchard"
 	"rowlight/internal/pipeline"
 	"rowlight/internal/plan"
 )
@@ -37,27 +36,19 @@ func planCommand() *cli.Command {
 }
 
 func makePlan(c *cli.Context) error {
-	dir, err := oneFolder(c)
+	dir, o, err := theOrchard(c)
 	if err != nil {
 		return err
 	}
-	o, err := orchard.Load(dir)
+	visit, err := visitOr(c, "visit", dir)
 	if err != nil {
 		return err
-	}
-	visit := c.String("visit")
-	if visit == "" {
-		if visit, err = orchard.NewestVisit(dir); err != nil {
-			return err
-		}
 	}
 	in, problems, err := plan.Load(dir, o, visit)
 	if err != nil {
 		return err
 	}
-	for _, p := range problems {
-		fmt.Fprintln(c.App.ErrWriter, p)
-	}
+	tell(c, problems)
 	if err := limits(c, &in); err != nil {
 		return err
 	}
