@@ -7,6 +7,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"rowlight/calibrate"
+	"rowlight/internal/document"
 )
 
 // Pattern is which of a marker's 7x7 modules are black, row by row.
@@ -21,7 +22,7 @@ const greyLevel = 118
 // WriteBoards writes the given boards (numbers 0..24): each whole on an A3 sheet
 // and then on four A4 sheets to be joined.
 func WriteBoards(w io.Writer, numbers []int, patterns Patterns) error {
-	pdf := newPDF("Survey boards")
+	pdf := document.New("Survey boards")
 	for _, n := range numbers {
 		if n < 0 || n >= calibrate.BoardCount {
 			return fmt.Errorf("boards: board %d: there are boards 0 to %d", n, calibrate.BoardCount-1)

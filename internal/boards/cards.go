@@ -8,6 +8,8 @@ import (
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
 	"github.com/makiuchi-d/gozxing/qrcode/decoder"
+
+	"rowlight/internal/document"
 )
 
 // Card is one tree's card.
@@ -31,7 +33,7 @@ const (
 
 // WriteCards writes the cards in the order given.
 func WriteCards(w io.Writer, cards []Card) error {
-	pdf := newPDF("Tree cards")
+	pdf := document.New("Tree cards")
 	if len(cards) == 0 {
 		return fmt.Errorf("boards: no tree to make a card for: the orchard file names no trees")
 	}

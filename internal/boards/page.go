@@ -5,11 +5,10 @@ package boards
 import (
 	"fmt"
 	"io"
-	"time"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
+
+	"rowlight/internal/document"
 )
 
 // ISO 216 sheets, millimetres.
@@ -18,29 +17,7 @@ const (
 	a4LongMM, a4ShortMM = 297.0, 210.0
 	// rulerMM is the bar by which a print is checked.
 	rulerMM = 100.0
-	// pointMM: a typographic point is 1/72 inch.
-	pointMM = 25.4 / 72
 )
-
-const fontName = "go"
-
-// printDate stands in every file, so that the same boards give the same bytes.
-func printDate() time.Time { return time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) }
-
-// newPDF starts a document in millimetres with the two faces of the Go font.
-func newPDF(title string) *fpdf.Fpdf {
-	pdf := fpdf.New("P", "mm", "A4", "")
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(printDate())
-	pdf.SetModificationDate(printDate())
-	pdf.SetTitle(title, true)
-	pdf.SetCreator("Rowlight", true)
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(fontName, "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes(fontName, "B", gobold.TTF)
-	return pdf
-}
 
 func addPage(pdf *fpdf.Fpdf, widthMM, heightMM float64) {
 	// fpdf turns a landscape page's size round by itself; portrait with the
@@ -57,14 +34,14 @@ func finish(pdf *fpdf.Fpdf, w io.Writer, what string) error {
 
 // text writes one line with its baseline's left end at (x, y).
 func text(pdf *fpdf.Fpdf, x, y, sizeMM float64, style, s string) {
-	pdf.SetFont(fontName, style, sizeMM/pointMM)
+	pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
 	pdf.SetTextColor(0, 0, 0)
 	pdf.Text(x, y, s)
 }
 
 // fitText is text made smaller until it is no wider than maxMM.
 func fitText(pdf *fpdf.Fpdf, x, y, sizeMM, maxMM float64, style, s string) {
-	pdf.SetFont(fontName, style, sizeMM/pointMM)
+	pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
 	if w := pdf.GetStringWidth(s); w > maxMM {
 		sizeMM *= maxMM / w
 	}

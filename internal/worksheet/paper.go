@@ -2,11 +2,10 @@ package worksheet
 
 import (
 	"strings"
-	"time"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
+
+	"rowlight/internal/document"
 )
 
 // An ISO 216 A4 sheet and its type, millimetres. Body type of 3.3 mm is 9.4 points,
@@ -20,13 +19,7 @@ const (
 	smallMM      = 2.8
 	headMM       = 6.0
 	leading      = 1.35 // line step over type size
-	pointMM      = 25.4 / 72
 )
-
-const fontName = "go"
-
-// printDate stands in every file, so that the same plan gives the same bytes.
-func printDate() time.Time { return time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) }
 
 // paper is a document being written, with a cursor that runs down the page.
 type paper struct {
@@ -43,17 +36,7 @@ func newPaper(title, foot string) (*paper, error) {
 	if err != nil {
 		return nil, err
 	}
-	pdf := fpdf.New("P", "mm", "A4", "")
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(printDate())
-	pdf.SetModificationDate(printDate())
-	pdf.SetTitle(title, true)
-	pdf.SetCreator("Rowlight", true)
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.AddUTF8FontFromBytes(fontName, "", goregular.TTF)
-	pdf.AddUTF8FontFromBytes(fontName, "B", gobold.TTF)
-	return &paper{pdf: pdf, letters: l, foot: foot}, nil
+	return &paper{pdf: document.New(title), letters: l, foot: foot}, nil
 }
 
 // newPage begins a page.
@@ -80,7 +63,7 @@ func (p *paper) room(needMM float64) {
 
 // at writes one line with its baseline's left end at (x, y).
 func (p *paper) at(x, y, sizeMM float64, style, s string) {
-	p.pdf.SetFont(fontName, style, sizeMM/pointMM)
+	p.pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
 	p.pdf.SetTextColor(0, 0, 0)
 	p.pdf.Text(x, y, p.letters.printable(s))
 }
@@ -91,7 +74,7 @@ func (p *paper) right(x, y, sizeMM float64, style, s string) {
 }
 
 func (p *paper) width(s string, sizeMM float64, style string) float64 {
-	p.pdf.SetFont(fontName, style, sizeMM/pointMM)
+	p.pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
 	return p.pdf.GetStringWidth(p.letters.printable(s))
 }
 
