@@ -9,9 +9,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"time"
-
-	"golang.org/x/sync/errgroup"
 
 	"rowlight/internal/accuracy"
 	"rowlight/internal/pipeline"
@@ -42,7 +39,11 @@ func run(truth, out, readme string, spacing bool) error {
 		if err != nil {
 			return err
 		}
-		pairs, err := judgeStereo(dir)
+		stereo, err := accuracy.StereoCases(dir)
+		if err != nil {
+			return err
+		}
+		pairs, err := judgeEach(stereo, "pairs", accuracy.JudgeStereo)
 		if err != nil {
 			return err
 		}
@@ -128,34 +129,18 @@ func judge(dir string, spacing bool) ([]accuracy.Row, error) {
 	if err != nil {
 		return nil, err
 	}
-	results := make([][]accuracy.Row, len(cases))
-	var g errgroup.Group
-	g.SetLimit(2) // one photo a core of the smallest machine in use
-	start := time.Now()
-	for i, c := range cases {
-		g.Go(func() error {
-			data, err := os.ReadFile(c.Path)
-			if err != nil {
-				return err
-			}
-			set := pipeline.DefaultSettings()
-			if spacing {
-				set.RowSpacingM, set.TreeSpacingM = c.RowSpacingM, c.TreeSpacingM
-			}
-			got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: set, NumbersOnly: true})
-			results[i] = accuracy.Judge(c, filepath.Base(c.Path), got)
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	var rows []accuracy.Row
-	for _, r := range results {
-		rows = append(rows, r...)
-	}
-	fmt.Fprintf(os.Stderr, "%d photos in %.0f s\n", len(cases), time.Since(start).Seconds())
-	return rows, nil
+	return judgeEach(cases, "photos", func(c accuracy.Case) ([]accuracy.Row, error) {
+		data, err := os.ReadFile(c.Path)
+		if err != nil {
+			return nil, err
+		}
+		set := pipeline.DefaultSettings()
+		if spacing {
+			set.RowSpacingM, set.TreeSpacingM = c.RowSpacingM, c.TreeSpacingM
+		}
+		got := pipeline.Measure(data, c.Kind, pipeline.Env{Set: set, NumbersOnly: true})
+		return accuracy.Judge(c, filepath.Base(c.Path), got), nil
+	})
 }
 
 // floorMethods shows why the sunlit share is found as it is.
