@@ -36,6 +36,7 @@ type floorScene struct {
 	mmPerPx float64 // of the photo, at the board
 	small   calibrate.Camera
 	areaM2  []float32 // of each reduced pixel within the ring
+	segment []int32   // which square of segmentM each of them lies in
 	view    *floorlight.View
 }
 
@@ -116,7 +117,7 @@ func (f *floorScene) sunElevation() *float64 {
 func (f *floorScene) look() {
 	w, h := f.shot.Photo.W/f.factor, f.shot.Photo.H/f.factor
 	ground := vision.NewMask(w, h)
-	f.areaM2 = make([]float32, w*h)
+	f.areaM2, f.segment = make([]float32, w*h), make([]int32, w*h)
 	plane := f.pose.FlatGround()
 	centre := f.pose.ToCamera(calibrate.SheetCentre())
 	for y := range h {
@@ -130,6 +131,7 @@ func (f *floorScene) look() {
 			ground.In[y*w+x] = away < floorReach*f.radiusM
 			if away < f.radiusM {
 				f.areaM2[y*w+x] = float32(plane.AreaPerPixelM2(f.small, px) * f.scale * f.scale)
+				f.segment[y*w+x] = f.segmentOf(hit)
 			}
 		}
 	}

@@ -20,26 +20,27 @@ const (
 	leastSegments = 3
 )
 
-// segments are the sunlit shares of the floor's squares of segmentM, in the board's
-// own directions from its centre.
+// segmentsAcross is how many squares of segmentM the ring's box holds a side.
+func (f *floorScene) segmentsAcross() int { return 2 * int(math.Ceil(f.radiusM/segmentM)) }
+
+// segmentOf numbers the square in which a point of the ground within the ring lies,
+// in the board's own directions from its centre.
+func (f *floorScene) segmentOf(ground calibrate.Vec3) int32 {
+	at := f.pose.ToBoard(ground).Sub(calibrate.SheetCentre()).Scale(f.scale)
+	n := f.segmentsAcross()
+	i, j := int(math.Floor(at[0]/segmentM))+n/2, int(math.Floor(at[1]/segmentM))+n/2
+	return int32(j*n + i)
+}
+
+// segments are the sunlit shares of the floor's squares.
 func (f *floorScene) segments() []float64 {
 	type sum struct{ sun, area float64 }
-	cells := map[[2]int]*sum{}
-	w := f.view.W
+	cells := make([]sum, f.segmentsAcross()*f.segmentsAcross())
 	for i, area := range f.areaM2 {
 		if area == 0 || !f.view.Floor.In[i] {
 			continue
 		}
-		at, ok := f.onBoard(i%w, i/w)
-		if !ok {
-			continue
-		}
-		key := [2]int{int(math.Floor(at[0] / segmentM)), int(math.Floor(at[1] / segmentM))}
-		c := cells[key]
-		if c == nil {
-			c = &sum{}
-			cells[key] = c
-		}
+		c := &cells[f.segment[i]]
 		c.sun += float64(area) * float64(f.view.Fraction.V[i])
 		c.area += float64(area)
 	}
@@ -49,18 +50,7 @@ func (f *floorScene) segments() []float64 {
 			out = append(out, max(0, min(1, c.sun/c.area)))
 		}
 	}
-	slices.Sort(out) // a map has no order, and sums of floats have one
 	return out
-}
-
-// onBoard is where a reduced pixel's ray meets the ground, metres from the sheet's
-// centre along its own axes.
-func (f *floorScene) onBoard(x, y int) (calibrate.Vec3, bool) {
-	hit, ok := f.pose.FlatGround().Intersect(f.small.Ray(calibrate.Pixel{X: float64(x), Y: float64(y)}))
-	if !ok {
-		return calibrate.Vec3{}, false
-	}
-	return f.pose.ToBoard(hit).Sub(calibrate.SheetCentre()).Scale(f.scale), true
 }
 
 // dapple is the evenness of the sun over the floor, each number moved by what the
