@@ -193,6 +193,3 @@ func quantileBin(n []int, q float64) int {
 	}
 	return len(n) - 1
 }
-
-// Own tells whether the plane's cell (i, j) shows foliage of the tree itself.
-func (t *SideTree) Own(i, j int) bool { return t.foliage.in[j*t.Plane.W+i] }

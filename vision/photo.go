@@ -29,9 +29,6 @@ type Raster struct {
 // NewRaster returns a raster of zeros.
 func NewRaster(w, h int) *Raster { return &Raster{w, h, make([]float32, w*h)} }
 
-// At returns the value at (x, y), which must lie inside.
-func (r *Raster) At(x, y int) float32 { return r.V[y*r.W+x] }
-
 // Mask is a set of pixels, row by row.
 type Mask struct {
 	W, H int

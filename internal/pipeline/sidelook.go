@@ -1,7 +1,6 @@
 package pipeline
 
 import (
-	"rowlight/calibrate"
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
 	"rowlight/vision"
@@ -39,9 +38,6 @@ func LookSide(data []byte, env Env) (*SideLook, error) {
 	}
 	return &SideLook{photo, tree, view, scene}, nil
 }
-
-// Pixel is where a point of the row's plane shows in the photo.
-func (l *SideLook) Pixel(p metrics.SidePoint) (calibrate.Pixel, bool) { return l.scene.pixel(p) }
 
 // DistanceM is how far the camera stood from the row's plane.
 func (l *SideLook) DistanceM() float64 {

@@ -44,9 +44,6 @@ func (l *SideLook) Spots() (*SideSpots, error) {
 	return s, nil
 }
 
-// Count is how many spots there are.
-func (s *SideSpots) Count() int { return len(s.spots) }
-
 // Common are the spots of s found again in o at the same place beside the board,
 // as they lie on the two planes.
 func (s *SideSpots) Common(o *SideSpots) (first, second []metrics.SidePoint) {

@@ -56,9 +56,6 @@ type View struct {
 	FoliageGround float64
 }
 
-// At returns the class at working pixel (x, y), which must lie inside.
-func (v *View) At(x, y int) Class { return v.Class[y*v.W+x] }
-
 // AtPhoto returns the class at a pixel of the photo; ok is false outside.
 func (v *View) AtPhoto(p calibrate.Pixel) (c Class, ok bool) {
 	f := float64(v.Factor)
