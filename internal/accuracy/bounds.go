@@ -7,6 +7,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"rowlight/internal/orchard"
 )
 
@@ -198,17 +200,7 @@ func plausible(share float64, photos int) bool {
 
 // binomialAtMost is the chance of k or fewer hits in n tries at p.
 func binomialAtMost(k, n int, p float64) float64 {
-	if k >= n {
-		return 1
-	}
-	sum := 0.0
-	lnN, _ := math.Lgamma(float64(n + 1))
-	for i := 0; i <= k; i++ {
-		a, _ := math.Lgamma(float64(i + 1))
-		b, _ := math.Lgamma(float64(n - i + 1))
-		sum += math.Exp(lnN - a - b + float64(i)*math.Log(p) + float64(n-i)*math.Log(1-p))
-	}
-	return sum
+	return distuv.Binomial{N: float64(n), P: p}.CDF(float64(k))
 }
 
 // PrintBounds writes a line a bound.
@@ -216,17 +208,22 @@ func PrintBounds(w io.Writer, vs []Verdict) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "bound\tmethod\tfound\tlimit\tfrom\tverdict\tsource")
 	for _, v := range vs {
-		found, verdict := v.text(v.Value), "holds"
-		switch {
-		case v.Cases == 0:
-			found, verdict = "-", "no case"
-		case !v.Holds:
-			verdict = "MISSED"
-		}
+		found, verdict := v.words("MISSED")
 		limit := v.limitText()
 		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%d in %d photos\t%s\t%s\n", v.name(), orAny(v.Method), found, limit, v.Cases, v.Photos, verdict, v.Source)
 	}
 	return t.Flush()
+}
+
+// words are what was found and whether it holds; missed is how a miss is set.
+func (v Verdict) words(missed string) (found, verdict string) {
+	switch {
+	case v.Cases == 0:
+		return "-", "no case"
+	case !v.Holds:
+		return v.text(v.Value), missed
+	}
+	return v.text(v.Value), "holds"
 }
 
 func orAny(method string) string {

@@ -18,13 +18,7 @@ func Markdown(vs []Verdict) string {
 	fmt.Fprintln(&b, "| bound | by | found | limit | photos | |")
 	fmt.Fprintln(&b, "| --- | --- | --- | --- | --- | --- |")
 	for _, v := range vs {
-		found, verdict := v.text(v.Value), "holds"
-		switch {
-		case v.Cases == 0:
-			found, verdict = "-", "no case"
-		case !v.Holds:
-			verdict = "**missed**"
-		}
+		found, verdict := v.words("**missed**")
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %d | %s |\n", strings.ReplaceAll(v.name(), "_", " "), orAny(v.Method), found, v.limitText(), v.Photos, verdict)
 	}
 	return b.String()
