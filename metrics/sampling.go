@@ -38,7 +38,7 @@ func PhotosNeeded(shares []float64, half float64) int {
 	}
 	sd := stat.StdDev(shares, nil)
 	t := distuv.StudentsT{Sigma: 1, Nu: float64(len(shares) - 1)}
-	for n := 2; n < mostPhotos; n++ {
+	for n := max(2, LooksNeeded(sd, half, 0)); n < mostPhotos; n++ { // t only asks for more
 		t.Nu = float64(max(n, len(shares)) - 1) // more photos would make the spread surer
 		if t.Quantile(0.975)*sd/math.Sqrt(float64(n)) <= half {
 			return n
