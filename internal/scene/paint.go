@@ -34,10 +34,7 @@ func paintLitter(rnd *Rand) *tile {
 	for range litterPieces {
 		tint := litterColour().mul(RGB{1, float32(rnd.Between(0.82, 1.1)), float32(rnd.Between(0.7, 1.25))})
 		tint = tint.scale(math.Exp(0.33 * rnd.Normal()))
-		b := blade{rnd.Between(0, tileM), rnd.Between(0, tileM), rnd.Between(0, 2*math.Pi),
-			rnd.Between(0.035, 0.075), rnd.Between(0.012, 0.030)}
-		c.shadow(b, 0.006)
-		c.stroke(b, tint, rnd.Between(-0.25, 0.25))
+		c.layLeaf(rnd, tint)
 	}
 	return c.tile()
 }

@@ -37,9 +37,14 @@ func paintMulch(rnd *Rand) *tile {
 func (c *canvas) deadLeaves(rnd *Rand, n int) {
 	for range n {
 		tint := litterColour().scale(math.Exp(0.33 * rnd.Normal()))
-		b := blade{rnd.Between(0, tileM), rnd.Between(0, tileM), rnd.Between(0, 2*math.Pi),
-			rnd.Between(0.035, 0.075), rnd.Between(0.012, 0.030)}
-		c.shadow(b, 0.006)
-		c.stroke(b, tint, rnd.Between(-0.25, 0.25))
+		c.layLeaf(rnd, tint)
 	}
+}
+
+// layLeaf lays one dead leaf over its own thin shadow.
+func (c *canvas) layLeaf(rnd *Rand, tint RGB) {
+	b := blade{rnd.Between(0, tileM), rnd.Between(0, tileM), rnd.Between(0, 2*math.Pi),
+		rnd.Between(0.035, 0.075), rnd.Between(0.012, 0.030)}
+	c.shadow(b, 0.006)
+	c.stroke(b, tint, rnd.Between(-0.25, 0.25))
 }
