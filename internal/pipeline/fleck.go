@@ -33,20 +33,9 @@ func shadeShift(t *orchard.TreeResult, photos []*orchard.Record) (orchard.Measur
 		m.Method, m.Photos = "crown's middle height and the sun", []string{rec.Path}
 		if v > ownFleckM {
 			m.Flags = []string{fmt.Sprintf("its shade fell %.1f m to the %s: lay the board that far from the trunk on that side, or come when the sun is higher",
-				v, compass(*bearing.Value+180))}
+				v, orchard.Compass(*bearing.Value+180))}
 		}
 		return m, true
 	}
 	return orchard.Measurement{}, false
-}
-
-// compass names a bearing (degrees from north, clockwise) by the nearest of eight
-// directions.
-func compass(deg float64) string {
-	names := [8]string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
-	i := int(math.Round(deg/45)) % len(names)
-	if i < 0 {
-		i += len(names)
-	}
-	return names[i]
 }

@@ -35,14 +35,6 @@ func TestShadeShift(t *testing.T) {
 	}
 }
 
-func TestCompass(t *testing.T) {
-	for deg, want := range map[float64]string{0: "north", 44: "north-east", 181: "south", 359: "north", 300: "north-west", 500: "south-east"} {
-		if got := compass(deg); got != want {
-			t.Errorf("%g: %s, want %s", deg, got, want)
-		}
-	}
-}
-
 // The real photos give an evenness where they give a share of two lights, and the
 // floor of an alley keeps to its own stratum.
 func TestStrata(t *testing.T) {

@@ -163,17 +163,10 @@ func (m mapper) caption(rows []int) string {
 		s += ", row " + strconv.Itoa(rows[0]) + " at the top"
 	}
 	if b := m.block.RowBearingDeg; b != nil && finite(*b) {
-		s += "; rows run towards " + fixed(math.Mod(math.Mod(*b, 360)+360, 360), 0) + "° (" + compass(*b) + ")"
+		s += "; rows run towards " + fixed(math.Mod(math.Mod(*b, 360)+360, 360), 0) + "° (" + orchard.Compass(*b) + ")"
 	}
 	if m.block.RowSpacingM > 0 && m.block.TreeSpacingM > 0 {
 		s += "; rows " + trimmed(m.block.RowSpacingM, 2) + space + "m apart, trees " + trimmed(m.block.TreeSpacingM, 2) + space + "m"
 	}
 	return s + "."
-}
-
-// compass names a bearing by the nearest of eight winds.
-func compass(deg float64) string {
-	winds := []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
-	i := int(math.Round(math.Mod(math.Mod(deg, 360)+360, 360) / 45))
-	return winds[i%len(winds)]
 }
