@@ -2,6 +2,7 @@ package metrics
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -76,10 +77,7 @@ func ClustersOf(byTree [][]float64) Clusters {
 		if len(looks) == 0 {
 			continue
 		}
-		m := 0.0
-		for _, v := range looks {
-			m += v / float64(len(looks))
-		}
+		m := stat.Mean(looks, nil)
 		for _, v := range looks {
 			within += (v - m) * (v - m)
 		}
@@ -87,19 +85,14 @@ func ClustersOf(byTree [][]float64) Clusters {
 		c.Looks += len(looks)
 		squares += float64(len(looks) * len(looks))
 	}
-	c.Trees = len(means)
-	for _, m := range means {
-		c.Mean += m / float64(c.Trees)
-	}
-	if c.Trees < 2 {
+	if c.Trees = len(means); c.Trees == 0 {
 		return c
 	}
-	ss := 0.0
-	for _, m := range means {
-		ss += (m - c.Mean) * (m - c.Mean)
+	mean, sd := stat.MeanStdDev(means, nil)
+	if c.Mean = mean; c.Trees == 1 {
+		return c
 	}
-	k := float64(c.Trees)
-	c.SE = math.Sqrt(ss / (k - 1) / k)
+	c.SE = stat.StdErr(sd, float64(c.Trees))
 	if c.Looks == c.Trees {
 		return c
 	}
@@ -109,18 +102,7 @@ func ClustersOf(byTree [][]float64) Clusters {
 
 func (c *Clusters) fillICC(byTree [][]float64, within, squares float64) {
 	n, k := float64(c.Looks), float64(c.Trees)
-	grand := 0.0
-	for _, looks := range byTree {
-		for _, v := range looks {
-			grand += v / n
-		}
-	}
-	between := -within
-	for _, looks := range byTree {
-		for _, v := range looks {
-			between += (v - grand) * (v - grand)
-		}
-	}
+	between := stat.Variance(slices.Concat(byTree...), nil)*(n-1) - within
 	m := (n - squares/n) / (k - 1)
 	msb, msw := between/(k-1), within/(n-k)
 	if msb+(m-1)*msw > 0 {
