@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
@@ -51,7 +52,7 @@ func flagTwins(records []orchard.Record) {
 const twinFlag = "the same photo as "
 
 func isTwin(rec *orchard.Record) bool {
-	return slices.ContainsFunc(rec.Flags, func(f string) bool { return len(f) > len(twinFlag) && f[:len(twinFlag)] == twinFlag })
+	return slices.ContainsFunc(rec.Flags, func(f string) bool { return strings.HasPrefix(f, twinFlag) })
 }
 
 // gather makes a result of every tree that has a photo or a tape, in walking
