@@ -16,7 +16,7 @@ type Sway struct {
 }
 
 // swayFactors move a weight by half down and half up.
-var swayFactors = [2]float64{0.5, 1.5}
+func swayFactors() [2]float64 { return [2]float64{0.5, 1.5} }
 
 // topOf the list is its most urgent fifth, three trees at least.
 func topOf(n int) int { return min(n, max(3, (n+worstShare-1)/worstShare)) }
@@ -37,7 +37,7 @@ func SwayWeights(scores []TreeScore) []Sway {
 	plain := topWith(ranked, -1, 1)
 	var out []Sway
 	for p, part := range ranked[0].Parts {
-		for _, f := range swayFactors {
+		for _, f := range swayFactors() {
 			if part.Weight == 0 {
 				continue
 			}

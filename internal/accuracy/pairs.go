@@ -125,12 +125,12 @@ func floorRow(name, before, after string) PairRow {
 	var share [2]metrics.Estimate
 	for i, path := range [2]string{before, after} {
 		out := pipeline.MeasureFile(path, orchard.Floor, pipeline.Env{Set: pipeline.DefaultSettings(), NumbersOnly: true})
-		m := pick(out.Measurements, Value{Quantity: orchard.SunlitFraction})
-		if m == nil || m.Value == nil {
+		e, ok := pipeline.EstimateOf(pick(out.Measurements, Value{Quantity: orchard.SunlitFraction}))
+		if !ok {
 			r.Refused = out.Reason
 			return r
 		}
-		share[i] = metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}
+		share[i] = e
 	}
 	r.take(metrics.NewChange(share[0], share[1], 0).Diff)
 	return r
@@ -152,14 +152,12 @@ func lengthRows(name, first, second string, kind orchard.Kind, qs ...orchard.Qua
 	var rows []PairRow
 	for _, q := range qs {
 		r := PairRow{Name: name, Quantity: string(q) + " change"}
-		ma, mb := pick(a.Measurements, Value{Quantity: q}), pick(b.Measurements, Value{Quantity: q})
-		if ma == nil || mb == nil || ma.Value == nil || mb.Value == nil {
+		ea, okA := pipeline.EstimateOf(pick(a.Measurements, Value{Quantity: q}))
+		eb, okB := pipeline.EstimateOf(pick(b.Measurements, Value{Quantity: q}))
+		if !okA || !okB {
 			continue // judged by the other table
 		}
-		at := func(m *orchard.Measurement) metrics.Estimate {
-			return metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}
-		}
-		r.take(metrics.NewChange(at(ma), at(mb), 0).Diff)
+		r.take(metrics.NewChange(ea, eb, 0).Diff)
 		rows = append(rows, r)
 	}
 	return rows

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
 )
 
 // behind tells in words that a taller tree of a neighbouring row, seen through and
@@ -20,8 +21,8 @@ func (r *run) behind(t *tree) string {
 		if !beside || row <= 0 || o.before == nil || o.after == nil {
 			continue
 		}
-		was, okB := estimate(o.before.Find(orchard.HeightM))
-		is, okA := estimate(o.after.Find(orchard.HeightM))
+		was, okB := pipeline.EstimateOf(o.before.Find(orchard.HeightM))
+		is, okA := pipeline.EstimateOf(o.after.Find(orchard.HeightM))
 		if !okB || !okA || was.Value-is.Value < behindDropM {
 			continue
 		}

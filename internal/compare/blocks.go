@@ -12,7 +12,9 @@ import (
 const leafRemoved orchard.Quantity = "leaf_removed_fraction"
 
 // meanOf are the quantities whose mean change is told per block.
-var meanOf = []orchard.Quantity{orchard.SunlitFractionRef, leafRemoved, orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM}
+func meanOf() []orchard.Quantity {
+	return []orchard.Quantity{orchard.SunlitFractionRef, leafRemoved, orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM}
+}
 
 func (r *run) result() *Result {
 	t := r.opt.Orchard.Crop.Targets
@@ -58,7 +60,7 @@ func (r *run) block(key string) (BlockChange, bool) {
 	if b.Compared == 0 {
 		return b, false
 	}
-	for _, q := range meanOf {
+	for _, q := range meanOf() {
 		if m, ok := meanChange(q, treated, control); ok {
 			b.Changes = append(b.Changes, m)
 			b.Say = append(b.Say, sayMean(m))

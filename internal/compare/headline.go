@@ -2,10 +2,11 @@ package compare
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"sort"
 	"strings"
+
+	"gonum.org/v1/gonum/stat"
 
 	"rowlight/internal/orchard"
 )
@@ -99,7 +100,7 @@ func (r *run) headline() string {
 		parts = append(parts, fmt.Sprintf("median %.0f %% of the leaf removed", 100*median(removed)))
 	}
 	if len(lightB) > 0 {
-		parts = append(parts, fmt.Sprintf("floor light %.0f to %.0f %%", 100*mean(lightB), 100*mean(lightA)))
+		parts = append(parts, fmt.Sprintf("floor light %.0f to %.0f %%", 100*stat.Mean(lightB, nil), 100*stat.Mean(lightA, nil)))
 	}
 	if cut > 0 {
 		limit := 100 * r.opt.Orchard.Crop.Targets.YearlyRemovalHigh
@@ -131,12 +132,4 @@ func median(v []float64) float64 {
 	sort.Float64s(s)
 	n := len(s)
 	return (s[(n-1)/2] + s[n/2]) / 2
-}
-
-func mean(v []float64) float64 {
-	var sum float64
-	for _, x := range v {
-		sum += x
-	}
-	return sum / math.Max(float64(len(v)), 1)
 }

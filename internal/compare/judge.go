@@ -5,11 +5,14 @@ import (
 	"math"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
 	"rowlight/metrics"
 )
 
-// lengths are the quantities compared as they stand, from either visit's trees.
-var lengths = []orchard.Quantity{orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM, orchard.DensityFraction}
+// asTheyStand are the quantities compared as they stand, from either visit's trees.
+func asTheyStand() []orchard.Quantity {
+	return []orchard.Quantity{orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM, orchard.DensityFraction}
+}
 
 // judge fills in a tree's verdict.
 func (r *run) judge(t *tree) {
@@ -34,13 +37,6 @@ func (r *run) judge(t *tree) {
 }
 
 func value(e metrics.Estimate) *Value { return &Value{e.Value, e.Low95, e.High95} }
-
-func estimate(m *orchard.Measurement) (metrics.Estimate, bool) {
-	if m == nil || m.Value == nil || m.Low95 == nil || m.High95 == nil {
-		return metrics.Estimate{}, false
-	}
-	return metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95}, true
-}
 
 func changeOf(q orchard.Quantity, unit string, c metrics.Change) Change {
 	return Change{Quantity: q, Unit: unit, Before: *value(c.Before), After: *value(c.After), Diff: *value(c.Diff), Smallest: c.Smallest, Seen: c.Seen()}
@@ -73,13 +69,13 @@ func (r *run) floor(t *tree) {
 // floorVisit is a tree's floor at a visit; none is true where it was not
 // measured.
 func floorVisit(t *orchard.TreeResult) (f metrics.FloorVisit, none bool) {
-	share, ok := estimate(t.Find(orchard.SunlitFraction))
-	sun, okSun := estimate(t.Find(orchard.SunElevationDeg))
+	share, ok := pipeline.EstimateOf(t.Find(orchard.SunlitFraction))
+	sun, okSun := pipeline.EstimateOf(t.Find(orchard.SunElevationDeg))
 	if !ok || !okSun {
 		return f, true
 	}
 	f = metrics.FloorVisit{Share: share, ZenithDeg: 90 - sun.Value}
-	if area, ok := estimate(t.Find(orchard.FloorAreaM2)); ok {
+	if area, ok := pipeline.EstimateOf(t.Find(orchard.FloorAreaM2)); ok {
 		f.AreaM2 = area.Value
 		if m := t.Find(orchard.FloorAreaM2); len(m.Photos) > 1 {
 			f.AreaM2 *= float64(len(m.Photos)) // the mean of several photos' areas
@@ -148,14 +144,14 @@ func (t *tree) sideLength(q orchard.Quantity, b, a metrics.Estimate) (metrics.Ch
 // lengths compares what is compared as it stands. A tree whose photos are
 // another's is not.
 func (r *run) lengths(t *tree) {
-	for _, q := range lengths {
+	for _, q := range asTheyStand() {
 		fromSide := q != orchard.ClearWidthM
 		if fromSide && t.out.SwappedWith != nil {
 			continue
 		}
 		mb, ma := t.before.Find(q), t.after.Find(q)
-		b, okB := estimate(mb)
-		a, okA := estimate(ma)
+		b, okB := pipeline.EstimateOf(mb)
+		a, okA := pipeline.EstimateOf(ma)
 		if !okB || !okA {
 			continue
 		}

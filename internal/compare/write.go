@@ -49,7 +49,9 @@ func WriteJSON(w io.Writer, res *Result) error {
 
 // csvQuantities are the changes of compare.csv, each before, after, difference
 // and its interval.
-var csvQuantities = []orchard.Quantity{orchard.SunlitFractionRef, orchard.HeightM, orchard.CrownWidthM, orchard.ClearWidthM, orchard.DensityFraction}
+func csvQuantities() []orchard.Quantity {
+	return append([]orchard.Quantity{orchard.SunlitFractionRef}, asTheyStand()...)
+}
 
 // WriteCSV writes a line a tree: RFC 4180, CRLF, empty where not known.
 func WriteCSV(w io.Writer, res *Result) error {
@@ -57,7 +59,7 @@ func WriteCSV(w io.Writer, res *Result) error {
 	c.UseCRLF = true
 	head := []string{"block", "row", "tree", "verdict", "leaf_removed_fraction", "leaf_removed_low95", "leaf_removed_high95",
 		"outline_removed_fraction", "outline_removed_low95", "outline_removed_high95", "bared_wood_m2", "paint", "yearly_share", "target", "planned"}
-	for _, q := range csvQuantities {
+	for _, q := range csvQuantities() {
 		for _, part := range []string{"before", "after", "change", "change_low95", "change_high95"} {
 			head = append(head, string(q)+"_"+part)
 		}
@@ -81,7 +83,7 @@ func csvRow(t *TreeChange) []string {
 		planned = string(t.Plan.Done)
 	}
 	row = append(row, bared, paint, string(t.Yearly), string(t.Target), planned)
-	for _, q := range csvQuantities {
+	for _, q := range csvQuantities() {
 		if c := t.find(q); c != nil {
 			row = append(row, num(c.Before.Value), num(c.After.Value), num(c.Diff.Value), num(c.Diff.Low95), num(c.Diff.High95))
 		} else {

@@ -153,6 +153,15 @@ func looksOf(single, tapes []orchard.Measurement) looks {
 	return out
 }
 
+// EstimateOf is a measurement's number with its interval; ok is false where it has
+// none.
+func EstimateOf(m *orchard.Measurement) (e metrics.Estimate, ok bool) {
+	if m == nil || m.Value == nil || m.Low95 == nil || m.High95 == nil {
+		return e, false
+	}
+	return estimateOf(*m), true
+}
+
 func estimateOf(m orchard.Measurement) metrics.Estimate {
 	return metrics.Estimate{Value: *m.Value, Low95: *m.Low95, High95: *m.High95, Flags: m.Flags}
 }
