@@ -46,11 +46,16 @@ int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, 
   jpeg_mem_src(&info, const_cast<unsigned char *>(data), bytes);
   jpeg_read_header(&info, TRUE);
   info.out_color_space = JCS_RGB;
-  jpeg_start_decompress(&info);
-  if (static_cast<int>(info.output_width) != width || static_cast<int>(info.output_height) != height ||
-      info.output_components != 3) {
+  // Before starting, which makes room for the picture and, of a progressive one,
+  // reads it to its end.
+  if (static_cast<int>(info.image_width) != width || static_cast<int>(info.image_height) != height) {
     jpeg_destroy_decompress(&info);
     return fail("the picture is not of the size that its header declares", err, errLen);
+  }
+  jpeg_start_decompress(&info);
+  if (static_cast<int>(info.output_width) != width || info.output_components != 3) {
+    jpeg_destroy_decompress(&info);
+    return fail("the picture does not decode to its size in three colours", err, errLen);
   }
   while (info.output_scanline < info.output_height) {
     JSAMPROW row = rgb + static_cast<size_t>(info.output_scanline) * width * 3;

@@ -5,6 +5,7 @@ import "bytes"
 // JPEG markers (ITU-T T.81, table B.1).
 const (
 	jpegSOF0, jpegSOF15      = 0xC0, 0xCF
+	jpegSOF2                 = 0xC2 // progressive; SOF0 and SOF1 are sequential
 	jpegDHT, jpegJPG         = 0xC4, 0xC8
 	jpegDAC                  = 0xCC
 	jpegRST0, jpegRST7       = 0xD0, 0xD7
@@ -12,6 +13,11 @@ const (
 	jpegTEM                  = 0x01
 	jpegColours, jpegGreys   = 3, 1
 	jpegInks, jpegSampleBits = 4, 8
+	jpegBlockPx              = 8
+	// jpegMaxScans: every scan makes the decoder walk the whole picture again, and a
+	// scan can be 10 bytes long. Progressive photos have about 10 (libjpeg's own
+	// script); the limit is ours.
+	jpegMaxScans = 100
 )
 
 // jpegHeader walks a JPEG from marker to marker to its end: the decoder fills
@@ -19,7 +25,7 @@ const (
 // here.
 func jpegHeader(data []byte) (fileHeader, error) {
 	head := fileHeader{format: formatJPEG}
-	sized, scanned := false, false
+	sized, scans := false, 0
 	for at := 2; ; {
 		marker, next, ok := jpegMarker(data, at)
 		if !ok {
@@ -27,7 +33,7 @@ func jpegHeader(data []byte) (fileHeader, error) {
 		}
 		at = next
 		switch {
-		case marker == jpegEOI && sized && scanned:
+		case marker == jpegEOI && sized && scans > 0:
 			return head, nil
 		case marker == jpegEOI:
 			return head, broken("the JPEG holds no picture")
@@ -39,14 +45,16 @@ func jpegHeader(data []byte) (fileHeader, error) {
 			return head, broken("the file is cut short: the JPEG does not reach its end")
 		}
 		at = after
-		if isSOF(marker) && !sized {
-			if err := readSOF(segment, &head); err != nil {
+		switch {
+		case isSOF(marker):
+			if err := readSOF(marker, segment, sized, &head); err != nil {
 				return head, err
 			}
 			sized = true
-		}
-		if marker == jpegSOS {
-			scanned = true
+		case marker == jpegSOS:
+			if scans++; scans > jpegMaxScans {
+				return head, unsupported(mendExport, "the JPEG is coded in over %d scans, which no camera does", jpegMaxScans)
+			}
 			at = endOfScan(data, at)
 		}
 	}
@@ -102,13 +110,21 @@ func endOfScan(data []byte, at int) int {
 	return at
 }
 
-// readSOF reads the frame header: sample bits, height, width, components.
-func readSOF(s []byte, head *fileHeader) error {
+// readSOF reads the frame header: sample bits, height, width, components. Of the
+// kinds of coding only those are taken that cameras and photo programs write.
+func readSOF(marker byte, s []byte, again bool, head *fileHeader) error {
 	if len(s) < 6 {
 		return broken("the JPEG's frame header is cut short")
 	}
 	head.h, head.w = int(s[1])<<8|int(s[2]), int(s[3])<<8|int(s[4])
+	// One component at least has all the blocks, and Huffman's code spends a bit or
+	// more on each (ITU-T T.81, F.1.2).
+	head.least = int64(head.w/jpegBlockPx) * int64(head.h/jpegBlockPx) / 8
 	switch {
+	case again:
+		return broken("the JPEG declares its size twice")
+	case marker > jpegSOF2:
+		return unsupported(mendExport, "the JPEG is coded in a way that cameras do not use (lossless, hierarchical or arithmetic)")
 	case s[0] != jpegSampleBits:
 		return unsupported(mendExport, "the JPEG has %d bits a colour, 8 are read", s[0])
 	case s[5] == jpegInks:

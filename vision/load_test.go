@@ -324,30 +324,6 @@ func TestLoadRefusesPaths(t *testing.T) {
 	}
 }
 
-// FuzzSniff: no bytes may panic the reader of headers or of EXIF, and a size that
-// is let through lies within the limits.
-func FuzzSniff(f *testing.F) {
-	jpg := jpegBytes(f, quadrants(330, 330))
-	for _, seed := range [][]byte{nil, jpg[:300], withOrientation(jpg, 6)[:400], pngBytes(f, quadrants(330, 330))[:200],
-		tiffBytes(f, quadrants(8, 8)), declaring(1<<31, 3), []byte("RIFF\x20\x00\x00\x00WEBPVP8X\x0a\x00\x00\x00\x00\x00\x00\x00\xff\xff\x00\xff\xff\x00........."),
-		[]byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic"), []byte("\xff\xd8\xff\xc0\x00\x08"), []byte("MM\x00*\xff\xff\xff\xff")} {
-		f.Add(seed)
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		head, err := sniff(data)
-		if err == nil && (min(head.w, head.h) < minShortSidePx || head.w*head.h > maxPixels) {
-			t.Errorf("let %d x %d through", head.w, head.h)
-		}
-		var fe *FileError
-		if err != nil && !errors.As(err, &fe) {
-			t.Errorf("error %T", err)
-		}
-		if m := ReadMeta(data); m.Orientation < 1 || m.Orientation > 8 {
-			t.Errorf("orientation %d", m.Orientation)
-		}
-	})
-}
-
 // Every prefix of a sound file is refused, whatever the cut.
 func TestDecodeAnyCut(t *testing.T) {
 	jpg := withOrientation(jpegBytes(t, quadrants(340, 330)), 6)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/bep/imagemeta"
 )
@@ -73,7 +74,7 @@ func (t tagValues) meta() Meta {
 	}
 	m.TakenAt, m.HasZone = t.takenAt()
 	m.LatDeg, m.LonDeg = t.place()
-	m.FocalMM, m.Focal35MM = t.positive("FocalLength"), t.positive("FocalLengthIn35mmFormat")
+	m.FocalMM, m.Focal35MM = t.focal("FocalLength", leastFocalMM), t.focal("FocalLengthIn35mmFormat", leastFocal35MM)
 	m.ExposureBias, m.ExposureSec = t.number("ExposureCompensation"), t.positive("ExposureTime")
 	m.ISO, m.DigitalZoom = t.positive("ISO"), t.positive("DigitalZoomRatio")
 	m.SubjectDistM = t.positive("SubjectDistance")
@@ -87,9 +88,39 @@ func (t tagValues) meta() Meta {
 // lies a kilometre away.
 const farSubjectM = 1000
 
+// Focal lengths outside these are no lens's and are taken for absent: the shortest
+// fisheyes, as 35 mm equivalents and on a phone's sensor, and above the longest
+// telescopes (ours, a factor of two off what is sold).
+const (
+	leastFocal35MM, leastFocalMM = 4, 0.5
+	mostFocalMM                  = 10_000
+)
+
+func (t tagValues) focal(name string, least float64) *float64 {
+	if f := t.positive(name); f != nil && *f >= least && *f <= mostFocalMM {
+		return f
+	}
+	return nil
+}
+
+// maxMetaLetters of a text are kept: makers and models have under 50.
+const maxMetaLetters = 100
+
+// text returns a tag's text on one line: without control characters, which would
+// reach tables and terminals, and no longer than anything a camera writes.
 func (t tagValues) text(name string) string {
 	s, _ := t[name].(string)
-	return strings.TrimSpace(strings.ToValidUTF8(strings.TrimRight(s, "\x00 "), ""))
+	s, _, _ = strings.Cut(s, "\x00") // EXIF 2.32: a text ends with NUL
+	s = strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, ""))
+	if letters := []rune(s); len(letters) > maxMetaLetters {
+		s = string(letters[:maxMetaLetters])
+	}
+	return strings.TrimSpace(s)
 }
 
 // number returns a tag's number, the first of several; nil where the tag is
@@ -147,8 +178,9 @@ func (t tagValues) takenAt() (*time.Time, bool) {
 			continue
 		}
 		for _, offset := range []string{pair[1], "OffsetTime"} {
-			if zone, err := time.Parse("-07:00", strings.Replace(t.text(offset), "Z", "+00:00", 1)); err == nil {
-				_, seconds := zone.Zone()
+			zone, err := time.Parse("-07:00", strings.Replace(t.text(offset), "Z", "+00:00", 1))
+			_, seconds := zone.Zone()
+			if err == nil && seconds >= -mostOffsetSec && seconds <= mostOffsetSec {
 				at = time.Date(at.Year(), at.Month(), at.Day(), at.Hour(), at.Minute(), at.Second(), 0, time.FixedZone("", seconds))
 				return &at, true
 			}
@@ -157,6 +189,10 @@ func (t tagValues) takenAt() (*time.Time, bool) {
 	}
 	return nil, false
 }
+
+// mostOffsetSec: no clock on earth is more than 14 hours from UTC (Kiribati); a day
+// and more, which EXIF can hold, is no offset that a time can be written with.
+const mostOffsetSec = 14 * 3600
 
 // place returns latitude and longitude (degrees, north and east positive); both
 // nil unless both are there with their hemisphere and within range. Exactly 0, 0

@@ -10,10 +10,13 @@ const (
 	// pngIHDRBytes: width, height, bit depth, colour type and three more
 	// (ISO/IEC 15948, 11.2.2).
 	pngIHDRBytes = 13
+	// deflateMost is how many times smaller zlib's coding makes a picture at best
+	// (zlib's own technical notes: 1032 to 1).
+	deflateMost = 1032
 )
 
-// pngHeader reads IHDR and walks the chunks to IEND. 16-bit PNGs are read too:
-// the decoder keeps the upper eight bits of each code.
+// pngHeader reads IHDR, the first chunk, and walks the others to IEND. 16-bit PNGs
+// are read too: the decoder keeps the upper eight bits of each code.
 func pngHeader(data []byte) (fileHeader, error) {
 	head := fileHeader{format: formatPNG}
 	for at := len(pngSignature); at+12 <= len(data); {
@@ -24,14 +27,23 @@ func pngHeader(data []byte) (fileHeader, error) {
 		}
 		body := data[at+8 : at+8+int(n)]
 		switch {
-		case kind == "IHDR" && len(body) >= pngIHDRBytes:
-			head.w, head.h = declaredSize(binary.BigEndian.Uint32(body)), declaredSize(binary.BigEndian.Uint32(body[4:]))
+		case (kind == "IHDR") != (at == len(pngSignature)) || at == len(pngSignature) && len(body) != pngIHDRBytes:
+			return head, broken("the file is damaged: the PNG's header is not one, or not in its place")
+		case kind == "IHDR":
+			readIHDR(body, &head)
 		case kind == "IEND":
 			return head, nil
 		}
 		at += 12 + int(n)
 	}
 	return head, broken("the file is cut short: the PNG does not reach its end")
+}
+
+func readIHDR(body []byte, head *fileHeader) {
+	head.w, head.h = declaredSize(binary.BigEndian.Uint32(body)), declaredSize(binary.BigEndian.Uint32(body[4:]))
+	// By colour type (ISO/IEC 15948, table 11.1); of another the decoder takes none.
+	samples := map[byte]int64{0: 1, 2: 3, 3: 1, 4: 2, 6: 4}[body[9]]
+	head.least = int64(head.h) * (int64(head.w) * samples * int64(body[8]) / 8) / deflateMost
 }
 
 // declaredSize keeps a declared side within what two of them can be multiplied

@@ -20,6 +20,9 @@ const (
 type fileHeader struct {
 	format fileFormat
 	w, h   int // as stored, not turned
+	// least is how many bytes a picture of this size takes at the very least, by
+	// what its format can do; 0 where that is not told.
+	least int64
 }
 
 const (
@@ -46,6 +49,8 @@ func sniff(data []byte) (fileHeader, error) {
 	case min(head.w, head.h) < minShortSidePx:
 		return fileHeader{}, unsupported("use the original photo, not a preview or a copy sent by a messenger",
 			"the photo is too small to measure: %d x %d pixels, at least %d on the shorter side", head.w, head.h, minShortSidePx)
+	case int64(len(data)) < head.least:
+		return fileHeader{}, broken("the file is damaged: %d bytes cannot hold the %d x %d pixels it declares", len(data), head.w, head.h)
 	}
 	return head, nil
 }

@@ -15,8 +15,16 @@ const (
 	tiffCMYK, tiffColourFilter             = 5, 32803
 	tiffShort, tiffLong                    = 3, 4
 	tiffOrientation                        = 274
-	// tiffMaxEntries of a directory are looked at; real ones have under 100.
+	tiffTileWidth, tiffTileHeight          = 322, 323
+	tiffCoding, tiffUncoded                = 259, 1
+	// tiffMaxEntries may stand in a directory; real ones have under 100.
 	tiffMaxEntries = 1000
+	// tiffMaxTilePx: the decoder makes room for a whole tile, however small the
+	// picture. Tiles of 256 to 1024 are common practice; the limit is ours.
+	tiffMaxTilePx = 4096
+	// tiffMostTimes is how many times smaller any of TIFF's codings makes a picture at
+	// best: LZW's codes of 12 bits stand for 4096 bytes at most (TIFF 6.0, section 13).
+	tiffMostTimes = 4096
 )
 
 type tiffFile struct {
@@ -48,8 +56,15 @@ func tiffHeader(data []byte) (fileHeader, error) {
 		return head, broken("the TIFF does not say how large it is")
 	}
 	head.w, head.h = declaredSize(w), declaredSize(h)
-	if bits, ok := t.value(tiffBits, 0); ok && bits != 8 && bits != 16 {
-		return head, unsupported(mendExport, "the TIFF has %d bits a colour, 8 and 16 are read", bits)
+	head.least = int64(head.w) * int64(head.h)
+	if coding, _ := t.value(tiffCoding, 0); coding > tiffUncoded {
+		head.least /= tiffMostTimes
+	}
+	if bits, ok := t.value(tiffBits, 0); !ok || bits != 8 && bits != 16 {
+		return head, unsupported(mendExport, "the TIFF has %d bits a colour, 8 and 16 are read", max(bits, 1))
+	}
+	if !t.tilesFit() {
+		return head, unsupported(mendExport, "the TIFF is stored in tiles far larger than the photo")
 	}
 	if photo, _ := t.value(tiffPhoto, 0); photo == tiffCMYK {
 		return head, unsupported(mendExport, "the TIFF is in printing colours (CMYK), not in a camera's RGB")
@@ -72,15 +87,36 @@ func openTIFF(data []byte) (*tiffFile, bool) {
 	if at+2 > int64(len(data)) {
 		return nil, false
 	}
-	n := min(int(t.order.Uint16(data[at:])), tiffMaxEntries)
+	n := int(t.order.Uint16(data[at:]))
+	if n > tiffMaxEntries {
+		return nil, false
+	}
 	for i := range n {
 		e := int(at) + 2 + 12*i
 		if e+12 > len(data) {
 			return nil, false
 		}
-		t.tags[t.order.Uint16(data[e:])] = tiffEntry{t.order.Uint16(data[e+2:]), t.order.Uint32(data[e+4:]), e + 8}
+		tag := t.order.Uint16(data[e:])
+		if _, twice := t.tags[tag]; twice {
+			return nil, false // decoders differ in which of the two they take
+		}
+		t.tags[tag] = tiffEntry{t.order.Uint16(data[e+2:]), t.order.Uint32(data[e+4:]), e + 8}
 	}
 	return t, true
+}
+
+// tilesFit says whether the tiles, where there are any, are of a size that a photo
+// program writes.
+func (t *tiffFile) tilesFit() bool {
+	for _, tag := range []uint16{tiffTileWidth, tiffTileHeight} {
+		if _, there := t.tags[tag]; !there {
+			continue
+		}
+		if side, ok := t.value(tag, 0); !ok || side > tiffMaxTilePx {
+			return false
+		}
+	}
+	return true
 }
 
 // value returns the i-th number of a tag of type short or long.
@@ -137,10 +173,13 @@ func tiffAsStored(data []byte) []byte {
 		return data
 	}
 	e, ok := t.tags[tiffOrientation]
-	if !ok || e.kind != tiffShort {
+	if !ok {
 		return data
 	}
 	out := bytes.Clone(data)
-	t.order.PutUint16(out[e.at:], 1)
+	entry := out[e.at-8:] // tag, type, count, value: whatever type it had, one short now
+	t.order.PutUint16(entry[2:], tiffShort)
+	t.order.PutUint32(entry[4:], 1)
+	t.order.PutUint16(entry[8:], 1)
 	return out
 }
