@@ -72,7 +72,7 @@ func WriteCSV(w io.Writer, res *Result) error {
 }
 
 func csvRow(t *TreeChange) []string {
-	row := []string{safe(t.ID.Block), strconv.Itoa(t.ID.Row), strconv.Itoa(t.ID.Tree), string(t.Verdict)}
+	row := []string{report.SafeCell(t.ID.Block), strconv.Itoa(t.ID.Row), strconv.Itoa(t.ID.Tree), string(t.Verdict)}
 	row = append(append(row, cells(t.LeafRemoved)...), cells(t.OutlineRemoved)...)
 	bared, paint := "", ""
 	if t.Bared != nil {
@@ -90,7 +90,7 @@ func csvRow(t *TreeChange) []string {
 			row = append(row, "", "", "", "", "")
 		}
 	}
-	return append(row, safe(strings.Join(append([]string{t.Say}, t.Why...), "; ")))
+	return append(row, report.SafeCell(strings.Join(append([]string{t.Say}, t.Why...), "; ")))
 }
 
 func cells(v *Value) []string {
@@ -101,14 +101,6 @@ func cells(v *Value) []string {
 }
 
 func num(v float64) string { return strconv.FormatFloat(v, 'f', 4, 64) }
-
-// safe keeps a spreadsheet from taking words for a formula.
-func safe(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r\n", rune(s[0])) {
-		return "'" + s
-	}
-	return s
-}
 
 // WriteLines writes the comparison for a terminal.
 func WriteLines(w io.Writer, res *Result) error {

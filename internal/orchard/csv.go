@@ -119,13 +119,13 @@ func (s *sheet) refuse(line int, what, mend string) {
 }
 
 // cell returns a column's text without the spaces around it, "" where the row
-// ends before.
+// ends before. What Rowlight wrote into a table of its own (SafeCell) reads as it was.
 func (r *sheetRow) cell(column string) string {
 	i, ok := r.sheet.columns[column]
 	if !ok || i >= len(r.fields) {
 		return ""
 	}
-	return strings.TrimSpace(r.fields[i])
+	return PlainCell(strings.TrimSpace(r.fields[i]))
 }
 
 func (r *sheetRow) refuse(what, mend string) { r.sheet.refuse(r.line, what, mend) }

@@ -17,17 +17,9 @@ const listMark = "; "
 // percent; finer would be noise to the eye, coarser would show in sums.
 const csvDecimals = 4
 
-// text makes a cell of words safe: on one line, and with a leading apostrophe
-// where a spreadsheet would take it for a formula (first sign = + - @, tab or
-// line break, also behind blanks). Numbers do not come through here.
-func text(s string) string {
-	risky := s != "" && strings.ContainsRune("\t\r\n", rune(s[0]))
-	s = oneLine(s)
-	if t := strings.TrimSpace(s); risky || t != "" && strings.ContainsRune("=+-@", rune(t[0])) {
-		return "'" + s
-	}
-	return s
-}
+// text makes a cell of words safe: on one line, and no formula to any spreadsheet.
+// Numbers do not come through here.
+func text(s string) string { return orchard.SafeCell(oneLine(s)) }
 
 // list makes one cell of many texts.
 func list[T ~string](items []T) string {

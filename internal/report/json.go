@@ -21,7 +21,8 @@ func WriteJSON(w io.Writer, res *orchard.VisitResult) error {
 	return encode(w, s)
 }
 
-// ReadJSON reads what WriteJSON wrote, and refuses any other schema.
+// ReadJSON reads what WriteJSON wrote, and refuses any other schema and what no run
+// writes (orchard.VisitResult.Check).
 func ReadJSON(r io.Reader) (*orchard.VisitResult, error) {
 	var res orchard.VisitResult
 	if err := json.NewDecoder(r).Decode(&res); err != nil {
@@ -29,6 +30,9 @@ func ReadJSON(r io.Reader) (*orchard.VisitResult, error) {
 	}
 	if res.Schema != Schema {
 		return nil, fmt.Errorf("report: read results: schema is %q, this version of rowlight reads %q", res.Schema, Schema)
+	}
+	if err := res.Check(); err != nil {
+		return nil, fmt.Errorf("report: read results: %w", err)
 	}
 	return &res, nil
 }

@@ -140,7 +140,7 @@ func (s *Store) Get(ctx context.Context, path, sha256, settings, version string)
 		return nil, false, explain(s.path, "read", err)
 	}
 	rec = new(orchard.Record)
-	if err := json.Unmarshal(body, rec); err != nil {
+	if err := json.Unmarshal(body, rec); err != nil || rec.Check() != nil {
 		return nil, false, nil
 	}
 	return rec, true, nil

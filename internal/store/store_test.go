@@ -31,7 +31,7 @@ func record(n int) *orchard.Record {
 	at := time.Date(2026, 3, 14, 10, 20, n%60, 0, time.FixedZone("", 2*3600))
 	return &orchard.Record{
 		Path: fmt.Sprintf("photos/2026-03-14/IMG_%04d.jpg", n), SHA256: fmt.Sprintf("%064x", n), Visit: "2026-03-14",
-		Tree: &orchard.TreeID{Block: "b1", Row: 3, Tree: n}, Kind: orchard.Side, PlacedBy: orchard.ByCard, TakenAt: &at,
+		Tree: &orchard.TreeID{Block: "b1", Row: 3, Tree: n + 1}, Kind: orchard.Side, PlacedBy: orchard.ByCard, TakenAt: &at,
 		Status: orchard.Measured, Boards: []int{1, 2}, Settings: "s1", Version: "v1",
 		Measurements: []orchard.Measurement{{Quantity: orchard.HeightM, Unit: "m", Value: &v, Low95: &low, High95: &high, Flags: []string{"top cut off"}}},
 	}
