@@ -29,11 +29,14 @@ func TestCheckRefusesWhatNoRunWrites(t *testing.T) {
 		"a tree's photo leading out": func(v *VisitResult) { v.Trees[0].Photos[0] = "/a.jpg" },
 		"a number's photo":           func(v *VisitResult) { v.Trees[0].Measurements[0].Photos[0] = "../a.jpg" },
 		"a value without interval":   func(v *VisitResult) { v.Trees[0].Measurements[0].Low95 = nil },
-		"an interval turned round":   func(v *VisitResult) { v.Photos[0].Measurements[0].Low95 = &two; v.Photos[0].Measurements[0].High95 = &one },
-		"an error below 0":           func(v *VisitResult) { v.Trees[0].Measurements[0].Parts[0].SD = -1 },
-		"a rank 0":                   func(v *VisitResult) { v.Trees[0].Priority.Rank = 0 },
-		"a photo's tree":             func(v *VisitResult) { v.Photos[0].Tree.Tree = -1 },
-		"a tree moved by weights":    func(v *VisitResult) { v.Sways[0].Top[0].Block = "" },
+		"an interval turned round": func(v *VisitResult) {
+			v.Photos[0].Measurements[0].Low95 = &two
+			v.Photos[0].Measurements[0].High95 = &one
+		},
+		"an error below 0":        func(v *VisitResult) { v.Trees[0].Measurements[0].Parts[0].SD = -1 },
+		"a rank 0":                func(v *VisitResult) { v.Trees[0].Priority.Rank = 0 },
+		"a photo's tree":          func(v *VisitResult) { v.Photos[0].Tree.Tree = -1 },
+		"a tree moved by weights": func(v *VisitResult) { v.Sways[0].Top[0].Block = "" },
 	} {
 		v := sound()
 		if spoil(v); v.Check() == nil {
