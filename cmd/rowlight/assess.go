@@ -121,7 +121,7 @@ func listSunless(w io.Writer, records []orchard.Record) {
 			why = r.Flags[i]
 		}
 		if n++; n <= sunlessLines {
-			fmt.Fprintf(w, "%s: measured, but not counted in the order: %s\n", r.Path, why)
+			fmt.Fprintln(w, badLine(r.Path, "measured, but not counted in the order: "+why, ""))
 		}
 	}
 	if n > sunlessLines {
@@ -131,9 +131,9 @@ func listSunless(w io.Writer, records []orchard.Record) {
 
 func badLine(path, reason, mend string) string {
 	if mend == "" {
-		return path + ": " + reason
+		return oneLine(path + ": " + reason)
 	}
-	return path + ": " + reason + ": " + mend
+	return oneLine(path + ": " + reason + ": " + mend)
 }
 
 func photos(n int) string {

@@ -105,7 +105,7 @@ func TestBadPhotosAreNamedAndTheBatchGoesOn(t *testing.T) {
 			t.Errorf("%s: %q does not say %q and %q", p.name, line, p.reason, p.mend)
 		}
 	}
-	if got, want := sunlitShares(t, dir), []string{"row 1 tree 1", "row 2 tree 2", "row 2 tree 4", "row 2 tree 5"}; !slices.Equal(got, want) {
+	if got, want := sunlitShares(t, dir, testVisit), []string{"row 1 tree 1", "row 2 tree 2", "row 2 tree 4", "row 2 tree 5"}; !slices.Equal(got, want) {
 		t.Errorf("trees with a sunlit share: %v, want %v", got, want)
 	}
 	if !strings.Contains(stdout, "9 photos without a number") || !strings.Contains(stdout, "Report: ") {
@@ -114,10 +114,10 @@ func TestBadPhotosAreNamedAndTheBatchGoesOn(t *testing.T) {
 	soundDatabase(t, dir)
 }
 
-// sunlitShares returns the trees of trees.csv that have a sunlit share.
-func sunlitShares(t *testing.T, dir string) []string {
+// sunlitShares returns the trees of a visit's trees.csv that have a sunlit share.
+func sunlitShares(t *testing.T, dir, visit string) []string {
 	t.Helper()
-	rows, err := csv.NewReader(bytes.NewReader(mustRead(t, filepath.Join(dir, "results", testVisit, "trees.csv")))).ReadAll()
+	rows, err := csv.NewReader(bytes.NewReader(mustRead(t, filepath.Join(dir, "results", visit, "trees.csv")))).ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -109,10 +109,10 @@ func lensHome(photos, named string) (string, error) {
 func printLensPhotos(w io.Writer, fit *pipeline.LensFit) {
 	for _, p := range fit.Photos {
 		if p.Reason != "" {
-			fmt.Fprintf(w, "%s: left out: %s\n", p.Name, p.Reason)
+			fmt.Fprintln(w, badLine(p.Name, "left out: "+p.Reason, ""))
 			continue
 		}
-		fmt.Fprintf(w, "%s: %d corners, %.2f px off\n", p.Name, p.Corners, p.RMSPx)
+		fmt.Fprintf(w, "%s: %d corners, %.2f px off\n", oneLine(p.Name), p.Corners, p.RMSPx)
 	}
 }
 

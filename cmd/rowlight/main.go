@@ -44,7 +44,8 @@ func main() {
 
 // run is main without the process: it returns the exit status.
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
-	return exitCode(newApp(stdout, stderr).RunContext(ctx, args), stderr)
+	out, errs := screen{stdout}, screen{stderr}
+	return exitCode(newApp(out, errs).RunContext(ctx, args), errs)
 }
 
 // exitCode says what went wrong, once, and maps it to a status.

@@ -94,7 +94,7 @@ func keepDrawn(c *cli.Context, out string, p *plan.Plan, drawn []drawnTree) (map
 		switch {
 		case d.err != nil:
 			bad++
-			fmt.Fprintf(c.App.ErrWriter, "%s: no cuts drawn: %v\n", t.Photo, d.err)
+			fmt.Fprintln(c.App.ErrWriter, badLine(t.Photo, "no cuts drawn: "+d.err.Error(), ""))
 			pictures[t.ID] = worksheet.Picture{Why: "the photo could not be drawn on"}
 			continue
 		case d.jpeg == nil:

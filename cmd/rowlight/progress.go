@@ -20,7 +20,7 @@ type progress struct {
 }
 
 func newProgress(w io.Writer) *progress {
-	return &progress{w: w, tty: isTerminal(w)}
+	return &progress{w: behind(w), tty: isTerminal(w)}
 }
 
 func (p *progress) photo(e pipeline.Event) {
@@ -53,7 +53,7 @@ func (p *progress) end() {
 }
 
 func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+	f, ok := behind(w).(*os.File)
 	return ok && term.IsTerminal(int(f.Fd()))
 }
 
@@ -61,7 +61,7 @@ func isTerminal(w io.Writer) bool {
 const plainWidth = 100
 
 func terminalWidth(w io.Writer) int {
-	f, ok := w.(*os.File)
+	f, ok := behind(w).(*os.File)
 	if !ok {
 		return plainWidth
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/report"
 )
 
 //go:embed templates
@@ -46,7 +47,7 @@ type row struct{ Label, Before, After, Change, Note string }
 // slider, without which the two pictures stand one below the other. name gives a
 // block its name. written is printed as it is; zero prints nothing.
 func WriteHTML(w io.Writer, res *Result, o *orchard.Orchard, written time.Time) error {
-	t, err := template.ParseFS(templates, "templates/*.tmpl")
+	t, err := template.New("").Funcs(template.FuncMap{"link": report.EscapedPath}).ParseFS(templates, "templates/*.tmpl")
 	if err != nil {
 		return fmt.Errorf("compare: read the page's template: %w", err)
 	}
@@ -74,8 +75,7 @@ func WriteHTML(w io.Writer, res *Result, o *orchard.Orchard, written time.Time) 
 	if err := t.ExecuteTemplate(&b, "compare.tmpl", p); err != nil {
 		return fmt.Errorf("compare: fill the page: %w", err)
 	}
-	_, err = w.Write(b.Bytes())
-	return err
+	return report.WritePage(w, b.Bytes())
 }
 
 func anchor(id orchard.TreeID) string { return "tree-" + id.String() }

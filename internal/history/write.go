@@ -78,8 +78,7 @@ func WriteHTML(w io.Writer, h *History, written time.Time) error {
 	if err := t.ExecuteTemplate(&b, "history.tmpl", page); err != nil {
 		return fmt.Errorf("history: fill the page: %w", err)
 	}
-	_, err = w.Write(b.Bytes())
-	return err
+	return report.WritePage(w, b.Bytes())
 }
 
 func (h *History) growthSay() string {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // document is an orchard file being read: where its keys stand, and every problem
@@ -146,7 +147,7 @@ func (t *table) text(key, def string) string {
 		t.wrongType(key, v, "a text in \"quotation marks\"")
 		return def
 	}
-	if len(s) > maxTextLen || strings.ContainsFunc(s, func(r rune) bool { return r < ' ' }) {
+	if len(s) > maxTextLen || strings.ContainsFunc(s, unicode.IsControl) {
 		t.refuse(key, key+" is too long or runs over more than one line", fmt.Sprintf("give a text of at most %d letters on one line", maxTextLen))
 		return def
 	}

@@ -21,10 +21,11 @@ func (p Problem) Error() string {
 	if p.Line > 0 {
 		at = fmt.Sprintf("%s:%d", p.File, p.Line)
 	}
-	if p.Mend == "" {
-		return at + ": " + p.What
+	said := at + ": " + p.What
+	if p.Mend != "" {
+		said += ": " + p.Mend
 	}
-	return at + ": " + p.What + ": " + p.Mend
+	return strings.NewReplacer("\n", `\n`, "\r", `\r`).Replace(said) // names may hold line breaks
 }
 
 // Problems is every problem of a file, in the order of its lines. As an error it

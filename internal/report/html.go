@@ -34,12 +34,17 @@ func WriteHTML(w io.Writer, res *orchard.VisitResult, opt Options) error {
 	if err := t.ExecuteTemplate(&b, "page.tmpl", p); err != nil {
 		return fmt.Errorf("report: fill the page: %w", err)
 	}
-	_, err = w.Write(bytes.Map(visible, b.Bytes()))
+	return WritePage(w, b.Bytes())
+}
+
+// WritePage writes a page of ours without what no web page may hold (control
+// characters) and what would turn the writing direction of all that follows; line
+// breaks stay.
+func WritePage(w io.Writer, page []byte) error {
+	_, err := w.Write(bytes.Map(visible, page))
 	return err
 }
 
-// visible drops what no web page may hold (control characters) or what would
-// turn the writing direction of all that follows; line breaks stay.
 func visible(r rune) rune {
 	if r != '\n' && unprintable(r) {
 		return -1

@@ -187,11 +187,17 @@ func overlayURL(dir, overlay string) (link string, gone bool) {
 	if !filepath.IsLocal(filepath.FromSlash(overlay)) {
 		return "", true
 	}
-	parts := strings.Split(path.Join(dir, overlay), "/")
+	return "./" + EscapedPath(path.Join(dir, overlay)), false
+}
+
+// EscapedPath is a path with slashes as it stands in a link: a # or % in a name is
+// part of the name.
+func EscapedPath(name string) string {
+	parts := strings.Split(name, "/")
 	for i := range parts {
 		parts[i] = url.PathEscape(parts[i])
 	}
-	return "./" + strings.Join(parts, "/"), false
+	return strings.Join(parts, "/")
 }
 
 func base(p string) string { return path.Base(p) }
