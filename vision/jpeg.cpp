@@ -2,6 +2,7 @@
 
 #include <csetjmp>
 #include <cstdio>
+#include <cstdlib>
 #include <cstring>
 
 #include <jpeglib.h>
@@ -68,3 +69,40 @@ int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, 
   jpeg_destroy_decompress(&info);
   return 0;
 }
+
+// As above: no object with a destructor.
+int rl_encode_jpeg(const unsigned char *rgba, int width, int height, int quality, unsigned char **out, size_t *bytes,
+                   char *err, int errLen) {
+  jpeg_compress_struct info;
+  Failure failure;
+  unsigned char *held = nullptr;
+  unsigned long size = 0;
+  *out = nullptr;
+  info.err = jpeg_std_error(&failure.base);
+  failure.base.error_exit = onError;
+  failure.base.output_message = onMessage;
+  if (setjmp(failure.back)) {
+    jpeg_destroy_compress(&info);
+    return fail(failure.message, err, errLen);
+  }
+  jpeg_create_compress(&info);
+  jpeg_mem_dest(&info, &held, &size);
+  info.image_width = width;
+  info.image_height = height;
+  info.input_components = 4;
+  info.in_color_space = JCS_EXT_RGBX;
+  jpeg_set_defaults(&info);
+  jpeg_set_quality(&info, quality, TRUE);
+  jpeg_start_compress(&info, TRUE);
+  while (info.next_scanline < info.image_height) {
+    JSAMPROW row = const_cast<unsigned char *>(rgba) + static_cast<size_t>(info.next_scanline) * width * 4;
+    jpeg_write_scanlines(&info, &row, 1);
+  }
+  jpeg_finish_compress(&info);
+  jpeg_destroy_compress(&info);
+  *out = held;
+  *bytes = size;
+  return 0;
+}
+
+void rl_free(void *p) { std::free(p); }

@@ -57,22 +57,8 @@ func LinearBy(p *Photo, factor int, lut *[256]float32) *Linear {
 	factor = max(factor, 1)
 	w, h := p.W/factor, p.H/factor
 	out := &Linear{w, h, make([]float32, w*h), make([]float32, w*h), make([]float32, w*h)}
-	k := 1 / float32(factor*factor)
-	for y := range h {
-		for x := range w {
-			var r, g, b float32
-			for dy := range factor {
-				at := 3 * ((y*factor+dy)*p.W + x*factor)
-				for range factor {
-					r += lut[p.Pix[at]]
-					g += lut[p.Pix[at+1]]
-					b += lut[p.Pix[at+2]]
-					at += 3
-				}
-			}
-			i := y*w + x
-			out.R[i], out.G[i], out.B[i] = r*k, g*k, b*k
-		}
+	if w > 0 && h > 0 {
+		averageLight(p, factor, lut, out)
 	}
 	return out
 }

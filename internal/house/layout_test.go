@@ -68,7 +68,7 @@ func allowed() map[string][]string {
 		"metrics":            {"calibrate"},
 		"internal/orchard":   {},
 		"internal/store":     {"internal/orchard"},
-		"internal/overlay":   {"calibrate"},
+		"internal/overlay":   {"calibrate", "vision"},
 		"internal/document":  {},
 		"internal/boards":    {"calibrate", "internal/document"},
 		"internal/scene":     {},

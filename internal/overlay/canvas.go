@@ -7,7 +7,6 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"image/jpeg"
 	"io"
 	"math"
 
@@ -18,6 +17,7 @@ import (
 	"golang.org/x/image/math/fixed"
 
 	"rowlight/calibrate"
+	"rowlight/vision"
 )
 
 // The ink of the overlays: told apart by colour-blind eyes too (hues of Okabe
@@ -34,8 +34,9 @@ var (
 	Black   = color.NRGBA{0, 0, 0, 255}
 )
 
-// LongPx is the longer side of an overlay: enough for a phone and for a print
-// of a hand's width; larger only costs disk.
+// LongPx is about the longer side of an overlay, the nearest that a whole number of
+// the photo's pixels gives: enough for a phone and for a print of a hand's width;
+// larger only costs disk.
 const LongPx = 1280
 
 // jpegQuality of the overlays: below 80 thin lines fray.
@@ -48,8 +49,13 @@ type Canvas struct {
 	from  image.Point // of the photo, where the canvas begins
 }
 
-// New copies an 8-bit RGB picture (row by row) onto a canvas at most LongPx long.
-func New(w, h int, rgb []uint8) *Canvas { return NewPart(w, h, rgb, image.Rect(0, 0, w, h), LongPx) }
+// New copies an 8-bit RGB picture (row by row) onto a canvas about LongPx long, a
+// whole number of the picture's pixels to each of its own.
+func New(w, h int, rgb []uint8) *Canvas {
+	factor := max(1, min(int(math.Round(float64(max(w, h))/LongPx)), w, h))
+	img := vision.ReducedCodes(w, rgb, image.Rect(0, 0, w, h), factor)
+	return &Canvas{img, 1 / float64(factor), image.Point{}}
+}
 
 // NewPart is New for a part of the picture, at most longPx long; all of it where the
 // part lies outside. What is drawn is still told in pixels of the whole photo. A
@@ -60,19 +66,13 @@ func NewPart(w, h int, rgb []uint8, part image.Rectangle, longPx int) *Canvas {
 		part = whole
 	}
 	pw, ph := part.Dx(), part.Dy()
-	s := math.Min(1, float64(longPx)/math.Max(float64(pw), float64(ph)))
-	src := image.NewNRGBA(image.Rect(0, 0, pw, ph))
-	for y := range ph {
-		from := 3 * ((part.Min.Y+y)*w + part.Min.X)
-		for x := range pw {
-			o, i := src.PixOffset(x, y), from+3*x
-			src.Pix[o], src.Pix[o+1], src.Pix[o+2], src.Pix[o+3] = rgb[i], rgb[i+1], rgb[i+2], 255
-		}
+	long := float64(max(pw, ph))
+	s := math.Min(1, float64(longPx)/long)
+	img := vision.ReducedCodes(w, rgb, part, int(math.Min(1/s, float64(min(pw, ph)))))
+	if cw, ch := int(math.Round(float64(pw)*s)), int(math.Round(float64(ph)*s)); img.Rect.Dx() != cw || img.Rect.Dy() != ch {
+		img = imaging.Resize(img, cw, ch, imaging.Box)
 	}
-	if s < 1 {
-		src = imaging.Resize(src, int(math.Round(float64(pw)*s)), int(math.Round(float64(ph)*s)), imaging.Box)
-	}
-	return &Canvas{src, float64(src.Rect.Dx()) / float64(pw), part.Min}
+	return &Canvas{img, float64(img.Rect.Dx()) / float64(pw), part.Min}
 }
 
 func (c *Canvas) at(p calibrate.Pixel) (x, y float64) {
@@ -107,7 +107,8 @@ func (c *Canvas) stroke(from, to calibrate.Pixel, ink color.NRGBA, widthPx float
 	dx, dy := x1-x0, y1-y0
 	l2 := dx*dx + dy*dy
 	for y := int(math.Max(0, math.Min(y0, y1)-pad)); y <= int(math.Min(float64(c.Img.Rect.Dy()), math.Max(y0, y1)+pad)); y++ {
-		for x := int(math.Max(0, math.Min(x0, x1)-pad)); x <= int(math.Min(float64(c.Img.Rect.Dx()), math.Max(x0, x1)+pad)); x++ {
+		from, to := c.reached(x0, dx, y0-float64(y), dy, pad)
+		for x := from; x <= to; x++ {
 			t := 0.0
 			if l2 > 0 {
 				t = math.Max(0, math.Min(1, ((float64(x)-x0)*dx+(float64(y)-y0)*dy)/l2))
@@ -116,6 +117,18 @@ func (c *Canvas) stroke(from, to calibrate.Pixel, ink color.NRGBA, widthPx float
 			c.blend(x, y, ink, widthPx/2+0.5-d)
 		}
 	}
+}
+
+// reached is the columns of a row that a line from x0 may come within pad of; it
+// begins above rows under the row (negative: over it).
+func (c *Canvas) reached(x0, dx, above, dy, pad float64) (from, to int) {
+	low, high := 0.0, 1.0
+	if dy != 0 {
+		a, b := (-pad-above)/dy, (pad-above)/dy
+		low, high = math.Max(0, math.Min(a, b)), math.Min(1, math.Max(a, b))
+	}
+	a, b := x0+low*dx, x0+high*dx
+	return int(math.Max(0, math.Min(a, b)-pad)), int(math.Min(float64(c.Img.Rect.Dx()), math.Max(a, b)+pad))
 }
 
 // Path draws a line through the points.
@@ -153,6 +166,45 @@ func (c *Canvas) Tint(ink color.NRGBA, amount func(x, y int) float64) {
 	}
 }
 
+// Amounts says how much ink each cell of a grid over the photo takes, row by row: 0
+// none, 1 full. A cell is Factor x Factor pixels, the first at the photo's corner.
+type Amounts struct {
+	W, H, Factor int
+	V            []float32
+}
+
+// TintBy is Tint for amounts that are there already.
+func (c *Canvas) TintBy(ink color.NRGBA, a Amounts) {
+	cell := func(at, from int) int {
+		return (from + int(math.Floor((float64(at)+0.5)/c.scale))) / a.Factor
+	}
+	column := make([]int, c.Img.Rect.Dx())
+	for x := range column {
+		column[x] = cell(x, c.from.X)
+	}
+	full := float32(ink.A) / 255
+	for y := range c.Img.Rect.Dy() {
+		cy := cell(y, c.from.Y)
+		if cy >= a.H {
+			return
+		}
+		row, out := a.V[cy*a.W:(cy+1)*a.W], c.Img.Pix[y*c.Img.Stride:]
+		for x, cx := range column {
+			if cx >= len(row) || row[cx] <= 0 {
+				continue
+			}
+			alpha, px := min(row[cx], 1)*full, out[4*x:4*x+3]
+			px[0] = mixed(px[0], ink.R, alpha)
+			px[1] = mixed(px[1], ink.G, alpha)
+			px[2] = mixed(px[2], ink.B, alpha)
+		}
+	}
+}
+
+func mixed(under, ink uint8, alpha float32) uint8 {
+	return uint8(float32(under) + (float32(ink)-float32(under))*alpha + 0.5)
+}
+
 // Text writes one line with its left baseline end at p, white on a dark plate.
 func (c *Canvas) Text(p calibrate.Pixel, s string, ink color.NRGBA) error {
 	const sizePx = 20
@@ -179,5 +231,5 @@ func (c *Canvas) Text(p calibrate.Pixel, s string, ink color.NRGBA) error {
 
 // Encode writes the canvas as JPEG.
 func (c *Canvas) Encode(w io.Writer) error {
-	return jpeg.Encode(w, c.Img, &jpeg.Options{Quality: jpegQuality})
+	return vision.EncodeJPEG(w, c.Img, jpegQuality)
 }

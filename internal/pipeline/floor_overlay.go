@@ -23,14 +23,9 @@ const (
 func (f *floorScene) draw(e metrics.Estimate, s metrics.FloorShares) *overlay.Canvas {
 	p := f.shot.Photo
 	c := overlay.New(p.W, p.H, p.Pix)
-	c.Tint(overlay.Orange, func(x, y int) float64 { return sunInk * f.sunAtPixel(x, y, e) })
-	c.Tint(overlay.Purple, func(x, y int) float64 {
-		i, ok := f.ringPixel(x, y)
-		if !ok || !f.view.Other.In[i] || (x+y)/f.factor%hatchPx > hatchPx/2 {
-			return 0
-		}
-		return leftOutInk
-	})
+	sun, other := f.inks(e)
+	c.TintBy(overlay.Orange, sun)
+	c.TintBy(overlay.Purple, other)
 	sheet := f.quad(0, 0, calibrate.SheetWidthMM, calibrate.SheetHeightMM)
 	c.Path(sheet[:], true, overlay.SkyBlue, lineWidth)
 	f.drawRing(c)
@@ -41,25 +36,24 @@ func (f *floorScene) draw(e metrics.Estimate, s metrics.FloorShares) *overlay.Ca
 	return c
 }
 
-// ringPixel is the index of a photo pixel in the reduced copy; ok within the ring.
-func (f *floorScene) ringPixel(x, y int) (i int, ok bool) {
-	sx, sy := x/f.factor, y/f.factor
-	if sx < 0 || sy < 0 || sx >= f.view.W || sy >= f.view.H {
-		return 0, false
+// inks are what the ring's sun and what was left out there take, hatched.
+func (f *floorScene) inks(e metrics.Estimate) (sun, other overlay.Amounts) {
+	grid := func() overlay.Amounts {
+		return overlay.Amounts{W: f.view.W, H: f.view.H, Factor: f.factor, V: make([]float32, f.view.W*f.view.H)}
 	}
-	i = sy*f.view.W + sx
-	return i, f.areaM2[i] > 0
-}
-
-func (f *floorScene) sunAtPixel(x, y int, e metrics.Estimate) float64 {
-	i, ok := f.ringPixel(x, y)
-	switch {
-	case !ok || !f.view.Floor.In[i]:
-		return 0
-	case f.view.TwoLights:
-		return float64(f.view.Fraction.V[i])
+	sun, other = grid(), grid()
+	for i, area := range f.areaM2 {
+		switch {
+		case area == 0:
+		case f.view.Floor.In[i] && f.view.TwoLights:
+			sun.V[i] = sunInk * f.view.Fraction.V[i]
+		case f.view.Floor.In[i]:
+			sun.V[i] = float32(sunInk * e.Value)
+		case f.view.Other.In[i] && (i%f.view.W+i/f.view.W)%hatchPx <= hatchPx/2:
+			other.V[i] = leftOutInk
+		}
 	}
-	return e.Value
+	return sun, other
 }
 
 // drawRing draws the ring on the ground, where it lies before the camera.
