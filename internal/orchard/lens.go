@@ -1,6 +1,7 @@
 package orchard
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -59,16 +60,36 @@ func LoadLenses(dir string) ([]Lens, error) {
 	if err != nil {
 		return nil, fmt.Errorf("orchard: read %s: %w", LensFile, err)
 	}
+	return parseLenses(data)
+}
+
+// parseLenses reads the text of a lens file. What is wrong with it comes as a Problem.
+func parseLenses(data []byte) ([]Lens, error) {
 	var f lensFile
 	if err := json.Unmarshal(data, &f); err != nil {
-		return nil, fmt.Errorf("orchard: %s cannot be read (%w): put it right, or delete it and run rowlight lens again", LensFile, err)
+		return nil, Problem{File: LensFile, Line: jsonLine(data, err), What: fmt.Sprintf("cannot be read (%v)", err),
+			Mend: "put it right, or delete it and run rowlight lens again"}
 	}
 	for i := range f.Lenses {
 		if err := f.Lenses[i].check(); err != nil {
-			return nil, fmt.Errorf("orchard: %s: lens %d: %w: delete it and run rowlight lens again", LensFile, i+1, err)
+			return nil, Problem{File: LensFile, What: fmt.Sprintf("lens %d: %v", i+1, err), Mend: "delete it and run rowlight lens again"}
 		}
 	}
 	return f.Lenses, nil
+}
+
+// jsonLine is the line at which JSON could not be read on.
+func jsonLine(data []byte, err error) int {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	at := int64(0)
+	switch {
+	case errors.As(err, &syntax):
+		at = syntax.Offset
+	case errors.As(err, &kind):
+		at = kind.Offset
+	}
+	return 1 + bytes.Count(data[:min(max(at-1, 0), int64(len(data)))], []byte("\n"))
 }
 
 // check refuses what no camera has: a lens file may have been edited by hand.
@@ -91,27 +112,46 @@ func (l *Lens) check() error {
 			return fmt.Errorf("distortion of %g", k)
 		}
 	}
+	return l.checkCovariance()
+}
+
+// checkCovariance refuses what is no covariance: a variance below 0, or two numbers
+// tied more closely than their variances allow, rounding let by.
+func (l *Lens) checkCovariance() error {
+	const slack = 1e-6
 	for i := range l.Cov {
-		if !(l.Cov[i][i] >= 0) {
-			return fmt.Errorf("variance of %g", l.Cov[i][i])
+		for j := range l.Cov {
+			v, w := l.Cov[i][i], l.Cov[j][j]
+			if !(v >= 0) || !(math.Abs(l.Cov[i][j]) <= (1+slack)*math.Sqrt(v)*math.Sqrt(w)) {
+				return fmt.Errorf("covariance of %g with variances of %g and %g", l.Cov[i][j], v, w)
+			}
 		}
 	}
 	return nil
 }
 
 // KeepLens puts a lens into an orchard folder's file, in place of an earlier one of
-// the same key.
+// the same key. One that could not be read back is refused.
 func KeepLens(dir string, l Lens) error {
+	if err := l.check(); err != nil {
+		return fmt.Errorf("orchard: keep lens: %w: take other photos of the board", err)
+	}
 	lenses, err := LoadLenses(dir)
 	if err != nil {
 		return err
 	}
 	lenses = slices.DeleteFunc(lenses, func(old Lens) bool { return old.LensKey == l.LensKey })
-	data, err := json.MarshalIndent(lensFile{lensNote, append(lenses, l)}, "", "  ")
+	data, err := lensText(append(lenses, l))
 	if err != nil {
 		return fmt.Errorf("orchard: write %s: %w", LensFile, err)
 	}
-	return replaceFile(filepath.Join(dir, LensFile), append(data, '\n'))
+	return replaceFile(filepath.Join(dir, LensFile), data)
+}
+
+// lensText is the text of a lens file.
+func lensText(lenses []Lens) ([]byte, error) {
+	data, err := json.MarshalIndent(lensFile{lensNote, lenses}, "", "  ")
+	return append(data, '\n'), err
 }
 
 // replaceFile writes a file whole or not at all.
