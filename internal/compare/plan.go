@@ -28,7 +28,8 @@ type plannedTree struct {
 	} `json:"this_year"`
 }
 
-// ReadPlan reads a plan.json; nil where there is none.
+// ReadPlan reads a plan.json; nil where there is none. One that no rowlight plan writes
+// is refused: its shares stand on the page.
 func ReadPlan(path string) (*Plan, error) {
 	data, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -37,12 +38,25 @@ func ReadPlan(path string) (*Plan, error) {
 	if err != nil {
 		return nil, fmt.Errorf("compare: read plan: %w", err)
 	}
-	var p Plan
-	if err := json.Unmarshal(data, &p); err != nil {
+	p, err := parsePlan(data)
+	if err != nil {
 		return nil, fmt.Errorf("compare: read plan %q: %w: make it anew with rowlight plan", path, err)
 	}
+	return p, nil
+}
+
+func parsePlan(data []byte) (*Plan, error) {
+	var p Plan
+	if err := json.Unmarshal(data, &p); err != nil {
+		return nil, err
+	}
 	if p.Schema != planSchema {
-		return nil, fmt.Errorf("compare: read plan %q: its schema is %q, %q is understood: make it anew with rowlight plan", path, p.Schema, planSchema)
+		return nil, fmt.Errorf("its schema is %q, %q is understood", p.Schema, planSchema)
+	}
+	for _, t := range p.Trees {
+		if y := t.ThisYear; !(0 <= y.Low && y.Low <= y.High && y.High <= 1) {
+			return nil, fmt.Errorf("%s is to lose %g to %g of its leaf", t.ID.Words(), y.Low, y.High)
+		}
 	}
 	return &p, nil
 }

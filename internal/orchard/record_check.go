@@ -13,10 +13,15 @@ func (v *VisitResult) Check() error {
 	if err := CheckVisit(v.Visit); err != nil {
 		return err
 	}
+	seen := map[TreeID]bool{}
 	for i := range v.Trees {
 		if err := v.Trees[i].check(); err != nil {
 			return fmt.Errorf("tree %d of the list: %w", i+1, err)
 		}
+		if seen[v.Trees[i].ID] {
+			return fmt.Errorf("%s stands twice", v.Trees[i].ID.Words())
+		}
+		seen[v.Trees[i].ID] = true
 	}
 	for _, records := range [][]Record{v.Photos, v.Pairs} {
 		for i := range records {

@@ -34,6 +34,7 @@ func TestCheckRefusesWhatNoRunWrites(t *testing.T) {
 			v.Photos[0].Measurements[0].High95 = &one
 		},
 		"an error below 0":        func(v *VisitResult) { v.Trees[0].Measurements[0].Parts[0].SD = -1 },
+		"a tree twice":            func(v *VisitResult) { v.Trees = append(v.Trees, v.Trees[0]) },
 		"a rank 0":                func(v *VisitResult) { v.Trees[0].Priority.Rank = 0 },
 		"a photo's tree":          func(v *VisitResult) { v.Photos[0].Tree.Tree = -1 },
 		"a tree moved by weights": func(v *VisitResult) { v.Sways[0].Top[0].Block = "" },

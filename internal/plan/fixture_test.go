@@ -7,7 +7,7 @@ import (
 )
 
 // testOrchard is an invented orchard of two blocks; extra goes into the file.
-func testOrchard(t *testing.T, extra string) *orchard.Orchard {
+func testOrchard(t testing.TB, extra string) *orchard.Orchard {
 	t.Helper()
 	o, err := orchard.Parse(orchard.FileName, []byte(`name = "Invented"
 [place]

@@ -63,21 +63,30 @@ func loadSitePairs(dir string) []metrics.SitePair {
 
 func readComparison(name string) (c comparison, ok bool) {
 	data, err := os.ReadFile(name)
-	if err != nil || json.Unmarshal(data, &c) != nil {
+	if err != nil {
 		return c, false
 	}
-	return c, c.Schema == comparedSchema
+	return parseComparison(data)
 }
 
+func parseComparison(data []byte) (c comparison, ok bool) {
+	ok = json.Unmarshal(data, &c) == nil
+	return c, ok && c.Schema == comparedSchema
+}
+
+// leastRemoved of the leaf teaches a factor: under it the floor's light is noise, and
+// what divides by it no number (ours).
+const leastRemoved = 0.01
+
 // pair is what the i-th tree teaches; ok is false where it was not cut, or the light or
-// the leaf was not measured.
+// the leaf was not measured or is no share.
 func (c comparison) pair(i int) (metrics.SitePair, bool) {
 	t := c.Trees[i]
-	if t.Verdict != comparedCut || t.LeafBySide == nil || t.LeafBySide.Low95 <= 0 {
+	if t.Verdict != comparedCut || t.LeafBySide == nil || t.LeafBySide.Low95 <= 0 || t.LeafBySide.Value < leastRemoved {
 		return metrics.SitePair{}, false
 	}
 	for _, ch := range t.Changes {
-		if ch.Quantity == orchard.SunlitFractionRef {
+		if before, after := ch.Before.Value, ch.After.Value; ch.Quantity == orchard.SunlitFractionRef && min(before, after) >= 0 && max(before, after) <= 1 {
 			return metrics.SitePair{Before: ch.Before.Value, After: ch.After.Value, Removed: t.LeafBySide.Value}, true
 		}
 	}
