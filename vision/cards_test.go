@@ -1,11 +1,15 @@
 package vision
 
 import (
+	"bytes"
 	"image"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
+	"github.com/makiuchi-d/gozxing/qrcode/decoder"
 	"gocv.io/x/gocv"
 )
 
@@ -66,4 +70,64 @@ func TestNoCardIsNoError(t *testing.T) {
 	if got, err := Cards(p); err != nil || len(got) != 0 {
 		t.Errorf("cards in a black photo: %q, %v", got, err)
 	}
+}
+
+// spoiledCard draws a text as a QR code, 5 px a module, with modules turned over at
+// the places that come in pairs of bytes (column, row): a card that is dirty, torn,
+// or made to break its reader.
+func spoiledCard(t *testing.T, text string, level decoder.ErrorCorrectionLevel, turned []byte) (*Photo, bool) {
+	t.Helper()
+	code, err := qrcode.NewQRCodeWriter().Encode(text, gozxing.BarcodeFormat_QR_CODE, 0, 0, map[gozxing.EncodeHintType]any{gozxing.EncodeHintType_ERROR_CORRECTION: level})
+	if err != nil {
+		return nil, false // a text that no code can hold
+	}
+	for i := 0; i+1 < len(turned); i += 2 {
+		code.Flip(int(turned[i])%code.GetWidth(), int(turned[i+1])%code.GetHeight())
+	}
+	const module, side = 5, 400
+	if module*code.GetWidth() > side {
+		return nil, false
+	}
+	p := &Photo{W: side, H: side, FullW: side, FullH: side, Pix: bytes.Repeat([]byte{220}, 3*side*side)}
+	for y := range module * code.GetHeight() {
+		for x := range module * code.GetWidth() {
+			if code.Get(x/module, y/module) {
+				at := 3 * (y*side + x)
+				p.Pix[at], p.Pix[at+1], p.Pix[at+2] = 20, 20, 20
+			}
+		}
+	}
+	return p, true
+}
+
+// FuzzCards: no code, however spoiled, panics the readers; each text comes once; an
+// unspoiled card of ours reads as it was written.
+func FuzzCards(f *testing.F) {
+	const card = "ROWLIGHT1:B1:3:11:07"
+	f.Add(card, byte(0), []byte{})
+	f.Add(card, byte(1), []byte{10, 10, 11, 12, 13, 14})
+	f.Add("\x00\xff=HYPERLINK(\"x\")<script>\u202e", byte(2), []byte{8, 0, 8, 1, 8, 2, 0, 8})
+	f.Add(strings.Repeat("7", 60), byte(3), bytes.Repeat([]byte{9, 9, 12, 9, 9, 13, 15}, 8))
+	f.Fuzz(func(t *testing.T, text string, level byte, turned []byte) {
+		levels := []decoder.ErrorCorrectionLevel{decoder.ErrorCorrectionLevel_L, decoder.ErrorCorrectionLevel_M, decoder.ErrorCorrectionLevel_Q, decoder.ErrorCorrectionLevel_H}
+		if len(text) > 120 || len(turned) > 400 {
+			t.Skip("larger than what is worth a run")
+		}
+		p, ok := spoiledCard(t, text, levels[level%4], turned)
+		if !ok {
+			t.Skip("no such code")
+		}
+		got, err := Cards(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, s := range got {
+			if slices.Contains(got[:i], s) {
+				t.Errorf("%q comes twice", s)
+			}
+		}
+		if text == card && len(turned) < 2 && !slices.Equal(got, []string{card}) {
+			t.Errorf("read %q, want %q", got, card)
+		}
+	})
 }

@@ -54,9 +54,20 @@ func printBoards(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
-	return savePDF(c, filepath.Join(dir, "tree-cards.pdf"), func(w io.Writer) error {
-		return boards.WriteCards(w, treeCards(o))
+	missing := ""
+	err = savePDF(c, filepath.Join(dir, "tree-cards.pdf"), func(w io.Writer) (err error) {
+		missing, err = boards.WriteCards(w, treeCards(o))
+		return err
 	})
+	tellMissing(c, "tree-cards.pdf", missing)
+	return err
+}
+
+// tellMissing names the letters that a PDF's type has not.
+func tellMissing(c *cli.Context, name, missing string) {
+	if missing != "" {
+		fmt.Fprintf(c.App.ErrWriter, "%s: its type has no letters for %q, written as ?: name the orchard and its blocks in Latin, Greek or Cyrillic letters\n", name, missing)
+	}
 }
 
 func savePDF(c *cli.Context, path string, write func(io.Writer) error) error {

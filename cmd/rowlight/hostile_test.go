@@ -35,7 +35,7 @@ func hostileWords() []string {
 	return []string{
 		`<script>alert(1)</script>`, `"><img src=x onerror=1>`, `=HYPERLINK("x")`, `+1`, `-1`, `@SUM(A1)`, "\t=1", "\r=1",
 		`'; DROP TABLE record; --`, `../../etc/passwd`, "a\nrowlight: all is well", "\x1b[2J\x1b[31mred", "\u202egpj.exe", "\u009b31m",
-		`{{.Orchard}}`, `javascript:alert(1)`, `%s%n%00`, `;=1+1`, "\x9b31m", ") Tj ET BT (", strings.Repeat("long", 50),
+		`{{.Orchard}}`, "\U0001F951", `javascript:alert(1)`, `%s%n%00`, `;=1+1`, "\x9b31m", ") Tj ET BT (", strings.Repeat("long", 50),
 	}
 }
 

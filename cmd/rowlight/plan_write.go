@@ -46,9 +46,7 @@ func writePlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan
 			return err
 		}
 	}
-	if missing != "" {
-		fmt.Fprintf(c.App.ErrWriter, "%s: its type has no letters for %q, written as ?: name the blocks in Latin, Greek or Cyrillic letters\n", plan.SheetName, missing)
-	}
+	tellMissing(c, plan.SheetName, missing)
 	return showPlan(c, p, out, bad)
 }
 

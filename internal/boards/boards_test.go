@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"sort"
+	"strings"
 	"testing"
 
 	"rowlight/calibrate"
@@ -169,7 +170,7 @@ func TestCardsReadBack(t *testing.T) {
 		cards = append(cards, boards.Card{Payload: fmt.Sprintf("PAYLOAD/b2/%d/17", i), Title: fmt.Sprintf("Südhang, row %d, tree 17", i), Note: "Invented orchard"})
 	}
 	var pdf bytes.Buffer
-	if err := boards.WriteCards(&pdf, cards); err != nil {
+	if _, err := boards.WriteCards(&pdf, cards); err != nil {
 		t.Fatal(err)
 	}
 	got := map[string]bool{}
@@ -208,5 +209,22 @@ func TestSameBoardsSameBytes(t *testing.T) {
 func TestBoardOutOfRangeIsRefused(t *testing.T) {
 	if err := boards.WriteBoards(&bytes.Buffer{}, []int{25}, patterns); err == nil {
 		t.Error("board 25 was printed; ids end with board 24")
+	}
+}
+
+// A name may hold letters that the type lacks, and signs that mean something in a
+// PDF: the card is printed all the same, and its code reads.
+func TestCardsPrintAnyName(t *testing.T) {
+	for _, name := range []string{"\U0001F951 North", "\u4e2d\u6587, \u0627\u0644\u0628\u0633\u062a\u0627\u0646", ") Tj ET BT (\\", "\u202e\u009b31m", strings.Repeat("w", 200), "<script>alert(1)</script>"} {
+		var pdf bytes.Buffer
+		card := boards.Card{Payload: "ROWLIGHT1:B1:3:11:07", Title: name + ", row 3, tree 11", Note: name}
+		if _, err := boards.WriteCards(&pdf, []boards.Card{card}); err != nil {
+			t.Errorf("%q: %v", name, err)
+			continue
+		}
+		got, err := vision.Cards(render(t, pdf.Bytes())[0])
+		if err != nil || len(got) != 1 || got[0] != card.Payload {
+			t.Errorf("%q: the card reads as %q, %v", name, got, err)
+		}
 	}
 }

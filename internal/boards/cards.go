@@ -31,11 +31,16 @@ const (
 	cardTextMM = cardWMM - qrMM - cardPadMM - 2
 )
 
-// WriteCards writes the cards in the order given.
-func WriteCards(w io.Writer, cards []Card) error {
+// WriteCards writes the cards in the order given; missing are the letters of their
+// names that the type lacks, written as ?.
+func WriteCards(w io.Writer, cards []Card) (missing string, err error) {
 	pdf := document.New("Tree cards")
 	if len(cards) == 0 {
-		return fmt.Errorf("boards: no tree to make a card for: the orchard file names no trees")
+		return "", fmt.Errorf("boards: no tree to make a card for: the orchard file names no trees")
+	}
+	letters, err := document.NewLetters()
+	if err != nil {
+		return "", err
 	}
 	for i, c := range cards {
 		at := i % (cardCols * cardRows)
@@ -43,11 +48,12 @@ func WriteCards(w io.Writer, cards []Card) error {
 			addPage(pdf, a4ShortMM, a4LongMM)
 		}
 		x, y := float64(at%cardCols)*cardWMM, float64(at/cardCols)*cardHMM
+		c.Title, c.Note = letters.Printable(c.Title), letters.Printable(c.Note)
 		if err := drawCard(pdf, c, x, y); err != nil {
-			return err
+			return "", err
 		}
 	}
-	return finish(pdf, w, "tree cards")
+	return letters.Missing(), finish(pdf, w, "tree cards")
 }
 
 func drawCard(pdf *fpdf.Fpdf, c Card, x, y float64) error {

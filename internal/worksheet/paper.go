@@ -65,7 +65,7 @@ func (p *paper) room(needMM float64) {
 func (p *paper) at(x, y, sizeMM float64, style, s string) {
 	p.pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
 	p.pdf.SetTextColor(0, 0, 0)
-	p.pdf.Text(x, y, p.letters.printable(s))
+	p.pdf.Text(x, y, p.letters.Printable(s))
 }
 
 // right writes one line that ends at x.
@@ -75,7 +75,7 @@ func (p *paper) right(x, y, sizeMM float64, style, s string) {
 
 func (p *paper) width(s string, sizeMM float64, style string) float64 {
 	p.pdf.SetFont(document.Font, style, sizeMM/document.PointMM)
-	return p.pdf.GetStringWidth(p.letters.printable(s))
+	return p.pdf.GetStringWidth(p.letters.Printable(s))
 }
 
 // fit is at with the type made smaller until the line is no wider than maxMM.
