@@ -171,7 +171,8 @@ type lensShot struct {
 
 // readLensShot finds the board's corners in one photo, in the pixels it was stored
 // with.
-func readLensShot(path string, chess vision.Chessboard) (lensShot, error) {
+func readLensShot(path string, chess vision.Chessboard) (shot lensShot, err error) {
+	defer guard(&err)
 	data, err := readPhoto(path)
 	if err != nil {
 		return lensShot{}, err

@@ -88,6 +88,8 @@ func seenOf(s orchard.Seen, rec *orchard.Record) orchard.Seen {
 // lookInto fills card, boards, time and the kind the board hints at. A photo
 // that cannot be decoded leaves them empty.
 func lookInto(rec *orchard.Record, data []byte) {
+	var fault error // measuring the photo meets it again, and says so
+	defer guard(&fault)
 	photo, err := vision.Decode(data)
 	if err != nil {
 		return

@@ -29,11 +29,7 @@ type CutMark struct {
 // found and the tree cut out again as when it was measured. An *metrics.Unusable or a
 // file's fault says why there is no drawing; the photo is never written to.
 func DrawCuts(dir, photo string, o *orchard.Orchard, tree orchard.TreeID, cuts []CutMark) (c *overlay.Canvas, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			c, err = nil, fmt.Errorf("internal fault: %v", p)
-		}
-	}()
+	defer guard(&err)
 	name := filepath.FromSlash(photo)
 	if !filepath.IsLocal(name) {
 		return nil, fmt.Errorf("%q leads out of the orchard folder", photo)

@@ -17,7 +17,8 @@ type SideLook struct {
 
 // LookSide measures a side photo as far as its tree. The error is an *Unusable,
 // a *vision.FileError, or a fault.
-func LookSide(data []byte, env Env) (*SideLook, error) {
+func LookSide(data []byte, env Env) (look *SideLook, err error) {
+	defer guard(&err)
 	photo, err := vision.Decode(data)
 	if err != nil {
 		return nil, err
