@@ -154,31 +154,6 @@ func TestPairFaceOfEvenFoliage(t *testing.T) {
 	}
 }
 
-// Leaves that hang 0.5 m before the row's plane all along the top show too high by
-// D/(D-0.5); measured, the height is the true one.
-func TestPairHeightTakesTheDepthOff(t *testing.T) {
-	const trueM, beforeM, cameraM, distM = 4.0, 0.5, 1.5, 7.0
-	drawn := cameraM + (trueM-cameraM)*distM/(distM-beforeM)
-	p := &SidePlane{W: 400, H: 600, CellM: 0.01, LeftM: -2, Kind: make([]SideKind, 400*600), CameraHeightM: cameraM, DistanceM: distM}
-	tree := &SideTree{Plane: p, foliage: newCellSet(p.W, p.H)}
-	var points []SideDepthPoint
-	for j := p.Row(1); j < p.Row(drawn); j++ {
-		for i := p.Column(-1); i < p.Column(1); i++ {
-			tree.foliage.in[j*p.W+i] = true
-			if i%4 == 0 && j%4 == 0 {
-				points = append(points, SideDepthPoint{SidePoint{p.XM(i), p.ZM(j)}, beforeM})
-			}
-		}
-	}
-	l, ok := tree.PairHeight(points)
-	if !ok || math.Abs(l.M-trueM) > 0.02 { // a cell or two of the plane
-		t.Errorf("height %.3f m, want %.2f", l.M, trueM)
-	}
-	if _, ok := tree.PairHeight(points[:3]); ok {
-		t.Error("three leaves gave a height")
-	}
-}
-
 // A floor that rises 4 degrees ahead and 2 to the right is found from the sights
 // that end on it, leaves beside it or not.
 func TestPairGroundFindsASlope(t *testing.T) {

@@ -136,6 +136,9 @@ func (t *SideTree) topReach() (leftM, rightM float64) {
 // top returns the crown's top: its height, the place as drawn that it hangs on,
 // and the standard deviation from its unknown depth. NaN for an empty crown.
 func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
+	if t.leaf != nil {
+		return t.levelTop()
+	}
 	m := t.depthModel()
 	type pair struct {
 		z  float64

@@ -32,6 +32,44 @@ type SidePlane struct {
 	TreeSpacingM float64
 	// RowSpacingM is the distance to the next row behind; 0 where not known.
 	RowSpacingM float64
+	// level tells of each cell how it was laid level; nil where the plane is the
+	// photo's own view.
+	level []levelNote
+}
+
+// levelNote is what is kept of a cell that was laid level: the edges of the photo it
+// was seen at, and whether two photos themselves placed it.
+type levelNote uint8
+
+const (
+	topEdge levelNote = 1 << iota
+	leftEdge
+	rightEdge
+	placed
+)
+
+// frameEdgeM is how near to what the photo does not show a cell is at its edge.
+const frameEdgeM = 0.03
+
+// edgesAt tells at which edges of the photo a cell lies.
+func (p *SidePlane) edgesAt(cell int) (e levelNote) {
+	if p.level != nil {
+		return p.level[cell]
+	}
+	i, j, n := cell%p.W, cell/p.W, p.cells(frameEdgeM)
+	unseen := func(i, j int) bool {
+		return i < 0 || i >= p.W || j >= p.H || p.Kind[j*p.W+i] == SideUnseen
+	}
+	if unseen(i, j+n) {
+		e |= topEdge
+	}
+	if unseen(i-n, j) {
+		e |= leftEdge
+	}
+	if unseen(i+n, j) {
+		e |= rightEdge
+	}
+	return e
 }
 
 // XM is the place of column i along the row.
@@ -69,4 +107,12 @@ func (s *cellSet) count() int {
 		}
 	}
 	return n
+}
+
+// radius is the crown's radius for half a width as drawn.
+func (p *SidePlane) radius(drawnM float64) float64 {
+	if p.level != nil {
+		return drawnM
+	}
+	return silhouetteRadius(drawnM, p.DistanceM)
 }

@@ -81,12 +81,12 @@ func (t *SideTree) slabOf(zM, halfM, trim float64) (leftM, rightM float64, ok bo
 // extent of the foliage along the row between two rows.
 func (t *SideTree) extent(lowRow, highRow int, trim float64) (leftM, rightM float64, ok bool) {
 	p := t.Plane
-	n := make([]int, p.W)
+	n := make([]float64, p.W)
 	total := 0
 	for j := lowRow; j <= highRow; j++ {
 		for i := max(0, t.Left[j]); i <= min(p.W-1, t.Right[j]); i++ {
 			if t.foliage.in[j*p.W+i] {
-				n[i]++
+				n[i] += t.leafAt(j*p.W + i)
 				total++
 			}
 		}
@@ -103,7 +103,7 @@ func (t *SideTree) Base() SideLength {
 	p := t.Plane
 	z := t.heightQuantile(baseQuantile)
 	depth := 0.0
-	if a, b, ok := t.slab(z+slabHalfM, slabTrim); ok {
+	if a, b, ok := t.slab(z+slabHalfM, slabTrim); ok && t.leaf == nil {
 		depth = (b - a) / 4 // half the radius: leaves hang anywhere over the disc
 	}
 	k := (p.DistanceM - depth) / p.DistanceM
@@ -119,12 +119,16 @@ func (t *SideTree) Base() SideLength {
 // Width is the crown's widest extent along the row.
 func (t *SideTree) Width() SideLength {
 	p := t.Plane
-	a, b, ok := t.extent(0, p.H-1, widthTrim)
+	trim := widthTrim
+	if t.leaf != nil {
+		trim = leafTrim
+	}
+	a, b, ok := t.extent(0, p.H-1, trim)
 	if !ok {
 		return SideLength{Reason: "no crown found"}
 	}
 	w := t.widthOf(a, b)
-	return w.doubted(rss(t.widerBy(w.M), t.mixedSD(w.M)))
+	return w.doubted(rss(t.widerBy(w.M), t.mixedSD(w.M), t.unplacedSD()))
 }
 
 // mixedSD is what a width leaves open where the tree cannot be told from others
@@ -176,9 +180,13 @@ func (t *SideTree) widthOf(a, b float64) SideLength {
 	p := t.Plane
 	mid := (a + b) / 2
 	r := silhouetteRadius((b-a)/2, p.DistanceM)
+	shape := widthShapeRelSD * 2 * r
+	if t.leaf != nil { // its depth was seen
+		shape = 0
+	}
 	l := SideLength{
-		M: 2 * r, SDM: rss(math.Sqrt2*edgeSDM, widthShapeRelSD*2*r),
-		Parts:   sideParts(widthShapeRelSD*2*r, math.Sqrt2*edgeSDM, 0),
+		M: 2 * r, SDM: rss(math.Sqrt2*edgeSDM, shape),
+		Parts:   sideParts(shape, math.Sqrt2*edgeSDM, 0),
 		Points:  []SidePoint{{mid - r, p.CameraHeightM}, {mid + r, p.CameraHeightM}},
 		AtLeast: t.CutLeft || t.CutRight,
 	}

@@ -19,7 +19,7 @@ func (t *SideTree) Thirds() (topM, bottomM, sdM float64, ok bool) {
 	if !okLow || !okHigh {
 		return 0, 0, 0, false
 	}
-	bottom, top := 2*silhouetteRadius((b-a)/2, p.DistanceM), 2*silhouetteRadius((d-c)/2, p.DistanceM)
+	bottom, top := 2*p.radius((b-a)/2), 2*p.radius((d-c)/2)
 	sd := rss(math.Sqrt2*edgeSDM, widthShapeRelSD*bottom)
 	if t.Zone {
 		sd = rss(sd, t.doubtM[p.Row(lo+third/2)])

@@ -23,6 +23,9 @@ type SideTree struct {
 	Right   []int
 	foliage *cellSet
 	outline *cellSet
+	// leaf is how much leaf a cell of foliage stands for, that before others in the
+	// depth of the crown counted; nil where each counts as one.
+	leaf []float32
 	// Cut tells which edges of the photo cut the crown.
 	CutTop, CutLeft, CutRight bool
 	// Zone is set where the tree's sides had to be drawn, not read, behind what
@@ -43,7 +46,21 @@ type SideTree struct {
 // least foliage on both sides (half-way to the neighbours' trunks where these
 // are seen), then what hangs together with the crown over the trunk.
 func FindSideTree(p *SidePlane) (*SideTree, error) {
-	line := findTrunks(p)
+	t, err := cutOut(p, findTrunks(p))
+	if err != nil {
+		return nil, err
+	}
+	t.clipZone()
+	if !t.keepCrown() {
+		return nil, noCrown()
+	}
+	t.findCuts()
+	return t, nil
+}
+
+// cutOut lays seams to both sides of the trunk and keeps what hangs together with
+// the crown over it.
+func cutOut(p *SidePlane, line trunkLine) (*SideTree, error) {
 	occ := occupancy(p)
 	t := &SideTree{Plane: p, TrunkM: line.xM, Trunk: line.seen}
 	t.Left = seam(p, occ, line.xM, -1, line.left)
@@ -58,11 +75,6 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 	if !t.keepCrown() {
 		return nil, noCrown()
 	}
-	t.clipZone()
-	if !t.keepCrown() {
-		return nil, noCrown()
-	}
-	t.findCuts()
 	return t, nil
 }
 
@@ -130,30 +142,25 @@ func (t *SideTree) inSeams(s *cellSet) {
 // findCuts tells whether the crown runs into an edge of the photo.
 func (t *SideTree) findCuts() {
 	p := t.Plane
-	edge := p.cells(0.03)
-	unseen := func(i, j int) bool {
-		return i < 0 || j < 0 || i >= p.W || j >= p.H || p.Kind[j*p.W+i] == SideUnseen
-	}
 	var top, left, right int
 	first, last := p.W, 0
-	for j := range p.H {
-		for i := range p.W {
-			if !t.foliage.in[j*p.W+i] {
-				continue
-			}
-			if unseen(i, j+edge) {
-				top++
-				first, last = min(first, i), max(last, i)
-			}
-			if unseen(i-edge, j) {
-				left++
-			}
-			if unseen(i+edge, j) {
-				right++
-			}
+	for cell, in := range t.foliage.in {
+		if !in {
+			continue
+		}
+		e := p.edgesAt(cell)
+		if e&topEdge != 0 {
+			top++
+			first, last = min(first, cell%p.W), max(last, cell%p.W)
+		}
+		if e&leftEdge != 0 {
+			left++
+		}
+		if e&rightEdge != 0 {
+			right++
 		}
 	}
-	few := p.cells(0.05) * edge // a leaf's worth of cells
+	few := p.cells(0.05) * p.cells(frameEdgeM) // a leaf's worth of cells
 	t.CutTop, t.CutLeft, t.CutRight = top > few, left > few, right > few
 	t.cutChordM = float64(max(0, last-first+1)) * p.CellM
 }
@@ -162,10 +169,10 @@ func (t *SideTree) findCuts() {
 // tree's foliage lies as seen, metres; NaN for an empty tree.
 func (t *SideTree) heightQuantile(q float64) float64 {
 	p := t.Plane
-	rows := make([]int, p.H)
+	rows := make([]float64, p.H)
 	for i, in := range t.foliage.in {
 		if in {
-			rows[i/p.W]++
+			rows[i/p.W] += t.leafAt(i)
 		}
 	}
 	k := quantileBin(rows, q)
@@ -177,15 +184,14 @@ func (t *SideTree) heightQuantile(q float64) float64 {
 
 // quantileBin is the first bin at which the share q of the counts is reached;
 // -1 where all are empty.
-func quantileBin(n []int, q float64) int {
-	total := 0
+func quantileBin[T int | float64](n []T, q float64) int {
+	var total, seen T
 	for _, v := range n {
 		total += v
 	}
 	if total == 0 {
 		return -1
 	}
-	seen := 0
 	for k, v := range n {
 		if seen += v; float64(seen) >= q*float64(total) && v > 0 {
 			return k

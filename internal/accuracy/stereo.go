@@ -43,7 +43,8 @@ func pairValues(all []Value) []Value {
 	for _, v := range all {
 		switch v.Quantity {
 		case orchard.ClearWidthLowAtM, orchard.ClearWidthMiddleAtM, orchard.ClearWidthHighAtM,
-			orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM, orchard.HeightM, orchard.CrownWidthM:
+			orchard.ClearWidthM, orchard.ClearWidthAtM, orchard.NarrowestM, orchard.NarrowestAtM,
+			orchard.HeightM, orchard.CrownBaseM, orchard.CrownWidthM, orchard.WidthAtHeightM:
 			if v.Method != twoBoards {
 				out = append(out, v)
 			}

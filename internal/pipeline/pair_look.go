@@ -41,6 +41,7 @@ type pairLook struct {
 	disp  *vision.Raster // px; NaN where unknown
 	patch []int32        // pixels that hang together
 	seen  []bool         // where the first photo reaches
+	view  [2]*stereo.Grey
 }
 
 // lookAtPair compares two photos of one board.
@@ -115,7 +116,8 @@ func comparePair(first, second Shot, pose *calibrate.PairPose) (*pairLook, error
 	a, seen := stereo.Turned(first.Photo, w, h, 1/scale, rect.FirstPixel)
 	b, _ := stereo.Turned(second.Photo, w, h, 1/scale, rect.SecondPixel)
 	l.seen = seen
-	l.disp, err = stereo.Disparities(stereo.Evened(a), stereo.Evened(b), stereo.Search{
+	l.view = [2]*stereo.Grey{stereo.Evened(a), stereo.Evened(b)}
+	l.disp, err = stereo.Disparities(l.view[0], l.view[1], stereo.Search{
 		Count: int(math.Ceil(rect.DisparityPx(pairClosestM))), Rightward: !rect.SecondRight,
 	})
 	if err != nil {
@@ -123,4 +125,9 @@ func comparePair(first, second Shot, pose *calibrate.PairPose) (*pairLook, error
 	}
 	l.patch = stereo.Patches(l.disp, patchStepPx)
 	return l, nil
+}
+
+// alike is how well each pixel's surroundings match at its disparity.
+func (l *pairLook) alike() *vision.Raster {
+	return stereo.Alike(l.view[0], l.view[1], l.disp, !l.rect.SecondRight)
 }

@@ -5,13 +5,13 @@ import (
 	"math"
 
 	"rowlight/calibrate"
-	"rowlight/internal/orchard"
 	"rowlight/internal/overlay"
 	"rowlight/metrics"
 	"rowlight/vision/sideview"
 )
 
-// measureSidePair measures a tree's height by the depths that two photos give.
+// measureSidePair measures a tree by the depths that two photos give: leaves of the
+// rows behind are left out, and its own stand where they hang.
 func measureSidePair(first, second Shot) (ShotResult, error) {
 	n, _, err := nearestBoard(first)
 	if err != nil {
@@ -26,40 +26,37 @@ func measureSidePair(first, second Shot) (ShotResult, error) {
 	}
 	scene := newSideScene(first, look.pose.First)
 	view := sideview.Look(first.Photo, scene.hints())
-	tree, err := metrics.FindSideTree(scene.plane(view, first.Set))
+	plane := scene.plane(view, first.Set)
+	points := scene.depthPoints(view, look)
+	tree, err := metrics.FindLevelTree(plane, plane.Levelled(points))
 	if err != nil {
 		return ShotResult{}, err
 	}
-	if tree.CutTop {
+	if share := tree.KnownShare(); share < leastKnown {
 		return ShotResult{}, &metrics.Unusable{
-			Reason: "the top of the tree is cut off by the picture",
-			Mend:   "step back until the whole tree is in both pictures",
-		}
-	}
-	points := scene.depthPoints(view, look)
-	l, ok := tree.PairHeight(points)
-	if !ok {
-		return ShotResult{}, &metrics.Unusable{
-			Reason: "too little of the tree's top was found in both photos",
-			Mend:   "take the second photo a step (0.4 to 0.7 m) to the side of the first, the whole tree in both",
+			Reason: fmt.Sprintf("%.0f %% of the tree's leaves were found in both photos, %.0f %% needed", 100*share, 100*leastKnown),
+			Mend:   stepMend + ", the whole tree in both",
 		}
 	}
 	r := &sideReport{scene: scene, view: view, tree: tree}
-	m := r.length(orchard.HeightM, l)
-	m.Method = PairMethod
-	r.add(m)
+	r.flags(first)
+	r.lengths()
+	for i := range r.out.Measurements {
+		r.out.Measurements[i].Method = PairMethod
+	}
 	if !first.NumbersOnly {
-		r.out.Overlay = scene.drawDepths(first, points, l)
+		r.out.Overlay = r.drawPair(first, points)
 	}
 	return r.out, nil
 }
 
-// depthPoints are the leaves matched in both photos, laid on the row's plane.
+// depthPoints are the leaves and limbs matched in both photos, laid on the row's plane.
 func (c *sideScene) depthPoints(v *sideview.View, l *pairLook) []metrics.SideDepthPoint {
 	face := c.pose.Face() // its normal points toward the reader
+	alike := l.alike()
 	var out []metrics.SideDepthPoint
-	for y := 0; y < l.disp.H; y += pairSightStep {
-		for x := 0; x < l.disp.W; x += pairSightStep {
+	for y := range l.disp.H {
+		for x := range l.disp.W {
 			i := y*l.disp.W + x
 			d := float64(l.disp.V[i])
 			if !l.seen[i] || math.IsNaN(d) || l.patch[i] < pairSidePatch {
@@ -67,12 +64,12 @@ func (c *sideScene) depthPoints(v *sideview.View, l *pairLook) []metrics.SideDep
 			}
 			at := calibrate.Pixel{X: float64(x), Y: float64(y)}
 			px, ok := l.rect.FirstPixel(at)
-			if class, in := v.AtPhoto(px); !ok || !in || class != sideview.Foliage {
+			if class, in := v.AtPhoto(px); !ok || !in || class != sideview.Foliage && class != sideview.Wood {
 				continue
 			}
 			q := l.rect.Sight(at).Scale(l.rect.DepthM(d))
 			out = append(out, metrics.SideDepthPoint{
-				At: c.point(c.pose, px), BeforeM: c.scale * (face.Normal.Dot(q) - face.D),
+				At: c.point(c.pose, px), BeforeM: c.scale * (face.Normal.Dot(q) - face.D), Alike: float64(alike.V[i]),
 			})
 		}
 	}
@@ -83,24 +80,23 @@ func (c *sideScene) depthPoints(v *sideview.View, l *pairLook) []metrics.SideDep
 // together by chance in fewer (seen on practice_alley_00 to 02).
 const pairSidePatch = 100
 
-// drawDepths shows what was matched, by how far before the row it hangs, and the
-// height.
-func (c *sideScene) drawDepths(s Shot, points []metrics.SideDepthPoint, l metrics.SideLength) *overlay.Canvas {
+// leastKnown of the tree's leaves must be found in both photos, or their neighbours
+// say where the tree ends. Ours: the worst of the photos it was set on has 0.32.
+const leastKnown = 0.2
+
+// drawPair shows what was matched, by how far before the row it hangs, and height
+// and widths as they stand in the row's plane.
+func (r *sideReport) drawPair(s Shot, points []metrics.SideDepthPoint) *overlay.Canvas {
+	const every, reachM = 32, 2.0
 	o := overlay.New(s.Photo.W, s.Photo.H, s.Photo.Pix)
-	for i := 0; i < len(points); i += 8 {
+	for i := 0; i < len(points); i += every {
 		q := points[i]
-		if px, ok := c.pixel(q.At); ok && math.Abs(q.BeforeM) < 2 {
-			o.Line(px, calibrate.Pixel{X: px.X + dotPx, Y: px.Y}, dotInk(dotNearM+(dotFarM-dotNearM)*(1-q.BeforeM)/2), dotPx)
+		if px, ok := r.scene.pixel(q.At); ok && math.Abs(q.BeforeM) < reachM {
+			o.Line(px, calibrate.Pixel{X: px.X + dotPx, Y: px.Y}, dotInk(dotNearM+(dotFarM-dotNearM)*(1-q.BeforeM/reachM)/2), dotPx)
 		}
 	}
-	if len(l.Points) == 1 {
-		if px, ok := c.pixel(l.Points[0]); ok {
-			o.Circle(px, float64(s.Photo.W)/80, overlay.Red, 3)
-			words := fmt.Sprintf("%.2f m high, from two photos", l.M)
-			if err := o.Text(calibrate.Pixel{X: px.X, Y: px.Y + float64(s.Photo.H)/40}, words, overlay.White); err != nil {
-				return o // the circle says it too
-			}
-		}
-	}
+	r.drawWidths(o)
+	r.drawHeight(o)
+	r.drawBoard(o)
 	return o
 }
