@@ -25,9 +25,6 @@ const (
 	aloneWideM = 1.2
 	// blindSDM: a width known no better than this says nothing that a look would not.
 	blindSDM = 1.0
-	// anywhereM: a narrowest place that may lie anywhere along this much of the
-	// alley is no place.
-	anywhereM = 6.0
 )
 
 // betterWidth is the way to a sharper number.
@@ -164,14 +161,7 @@ func (r *alleyResult) widths(c *alleyScene, a *metrics.Alley, pair *edgePair, wa
 	}
 	narrow, at := a.Narrowest()
 	r.add(orchard.NarrowestM, nil, narrow, "photo")
-	if at.High95-at.Low95 > anywhereM {
-		r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
-			Quantity: orchard.NarrowestAtM, Unit: "m",
-			Absent: "the alley is about as wide all along as one photo can tell: walk it and measure the tightest place by tape",
-		})
-		return
-	}
-	r.add(orchard.NarrowestAtM, nil, at, "photo")
+	r.addPinch(at, "photo")
 }
 
 // disagreement flags a photo whose walls do not fit the boards before them.

@@ -16,10 +16,6 @@ import (
 // PairMethod is the method of a number that two photos gave together.
 const PairMethod = "pair of photos"
 
-// placeLeast: the narrowest place is named where it is more likely than not to lie
-// within a metre of there.
-const placeLeast = 0.5
-
 // alleyPair is an alley measured from two photos.
 type alleyPair struct {
 	scene *alleyScene
@@ -52,16 +48,9 @@ func (a *alleyPair) result(first Shot) ShotResult {
 			r.out.Flags = append(r.out.Flags, fmt.Sprintf("too few leaves between %d and %d m high were found in both photos to say how wide the alley is there", band, band+1))
 		}
 	}
-	narrow, at, clear := a.faces.Narrowest()
+	narrow, at := a.faces.Narrowest()
 	r.add(orchard.NarrowestM, nil, a.wide(narrow, at.Value), PairMethod)
-	if clear < placeLeast {
-		r.out.Measurements = append(r.out.Measurements, orchard.Measurement{
-			Quantity: orchard.NarrowestAtM, Unit: "m", Method: PairMethod,
-			Absent: "the alley is about as wide all along as two photos can tell",
-		})
-	} else {
-		r.add(orchard.NarrowestAtM, nil, a.deep(at), PairMethod)
-	}
+	r.addPinch(a.deep(at), PairMethod)
 	if !first.NumbersOnly {
 		r.out.Overlay = a.draw(first.Photo)
 	}
