@@ -2,12 +2,18 @@
 # make test   build and test
 # make check  vet, staticcheck, race detector, leak check: what CI adds to the tests
 # make wide [WIDE=FOLDER] [SEED=1]   draw the wide-range photos with truth that accuracy can be run on
+# make bench [BENCH_COUNTS="100 1000 5000"] [BENCH_WORKERS=2] [BENCH_STRICT=1]   speed against decoding alone and a plain Python script
 # make accuracy [TRUTH=FOLDER] [OUT=FILE.csv] [README=README.md]   errors against photos with a known answer
 
 GO      ?= go
 DEMO    ?= demo
 WIDE    ?= wide
 SEED    ?= 1
+BENCH   ?= bench
+BENCH_COUNTS  ?= 100 300
+BENCH_WORKERS ?= 2
+# Scenes are drawn once; another seed is another bench.
+BENCH_SCENES := -seed 167 -floor 6 -side 6 -alley 6 -long 4000
 # How long a package may test: two cores shared by many made one take over 5 minutes.
 PATIENCE ?= 30m
 BIN     := bin/rowlight
@@ -21,7 +27,7 @@ LEANENV = CGO_CFLAGS='-O2 -g -ffunction-sections -fdata-sections' \
   CGO_CXXFLAGS="-O2 -g -std=c++14 -ffunction-sections -fdata-sections $$(pkg-config --cflags opencv4)" \
   CGO_LDFLAGS='-Wl,--gc-sections'
 
-.PHONY: all deps build test check demo accuracy wide clean
+.PHONY: all deps build test check demo accuracy wide bench clean
 
 all: build
 
@@ -55,5 +61,9 @@ accuracy: deps
 wide:
 	$(GO) run ./cmd/wideset -out '$(WIDE)' -seed $(SEED) -pairs
 
+bench: build
+	$(GO) run ./cmd/wideset -out '$(BENCH)/scenes' $(BENCH_SCENES)
+	$(GO) run ./cmd/bench -dir '$(BENCH)' -rowlight '$(BIN)' -counts '$(BENCH_COUNTS)' -workers '$(BENCH_WORKERS)' $(if $(BENCH_STRICT),-strict)
+
 clean:
-	rm -rf bin $(DEMO) $(WIDE)
+	rm -rf bin $(DEMO) $(WIDE) $(BENCH)

@@ -34,6 +34,19 @@ func drawFilm(rnd *scene.Rand, usual int, portrait float64) film {
 	return f
 }
 
+// enlarge sets a 4:3 format with a longer side of so many pixels, upright where it was;
+// 0 leaves it. Four by three is the tallest format drawn, so that nothing falls out of view.
+func (f *film) enlarge(longPx int) {
+	if longPx <= 0 {
+		return
+	}
+	long, short := longPx, longPx*3/4/2*2
+	if f.width < f.height {
+		long, short = short, long
+	}
+	f.width, f.height = long, short
+}
+
 // look is what the camera makes of the light.
 type look struct {
 	scene.Look

@@ -53,6 +53,7 @@ func drawAll(ctx context.Context, o options, words io.Writer) (int, error) {
 				rnd := scene.NewRand(o.seed, uint64(k), uint64(i))
 				p := kind.plan(rnd)
 				p.kind, p.stem = kind.name, stem
+				p.film.enlarge(o.longPx)
 				return p.shoot(o, floors[(i+k)%floorSets], rnd)
 			})
 			total++

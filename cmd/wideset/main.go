@@ -24,6 +24,7 @@ type options struct {
 	seed               uint64
 	floor, side, alley int
 	pairs, maps        bool
+	longPx             int
 	workers            int
 }
 
@@ -45,6 +46,7 @@ func run(ctx context.Context, args []string, stderr io.Writer) int {
 	f.IntVar(&o.alley, "alley", 24, "alley photos")
 	f.BoolVar(&o.pairs, "pairs", false, "side and alley photos get a partner _b, a step to the side")
 	f.BoolVar(&o.maps, "maps", false, "write what each pixel shows to STEM_class.png, upright")
+	f.IntVar(&o.longPx, "long", 0, "longer side of every photo in pixels, 4:3; 0 draws format and size too")
 	f.IntVar(&o.workers, "workers", 2, "photos drawn side by side (about 0.4 GB each)")
 	if err := f.Parse(args); err != nil {
 		return 2
