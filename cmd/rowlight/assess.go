@@ -28,6 +28,8 @@ func assessCommand() *cli.Command {
 			&cli.StringFlag{Name: "visit", Usage: "the visit's folder name; the newest where not given"},
 			// One worker holds some 250 MB with a 12-megapixel photo.
 			&cli.IntFlag{Name: "workers", Usage: "photos measured at once; 0 takes one a core"},
+			&cli.DurationFlag{Name: "photo-limit", Value: pipeline.DefaultPhotoLimit, Usage: "give a photo up that takes longer"},
+			&cli.BoolFlag{Name: "retry", Usage: "measure photos again that were given up: for a crash, for want of memory or time"},
 			&cli.BoolFlag{Name: "json", Usage: "print the ranked trees as one JSON object a line"},
 		},
 		OnUsageError: onUsageError,
@@ -43,6 +45,9 @@ func assess(c *cli.Context) error {
 	if c.Int("workers") < 0 {
 		return usageError{fmt.Errorf("--workers %d: give 0 or more", c.Int("workers"))}
 	}
+	if c.Duration("photo-limit") <= 0 {
+		return usageError{fmt.Errorf("--photo-limit %v: give a time, as 90s or 10m", c.Duration("photo-limit"))}
+	}
 	o, err := orchard.Load(dir)
 	if err != nil {
 		return err
@@ -51,19 +56,22 @@ func assess(c *cli.Context) error {
 	if err != nil {
 		return err
 	}
+	out := filepath.Join(dir, pipeline.ResultsDir, visit)
 	show := newProgress(c.App.ErrWriter)
 	res, err := pipeline.Run(c.Context, pipeline.RunOptions{
 		Dir: dir, Orchard: o, Visit: visit, Version: version, Workers: c.Int("workers"),
+		Worker: ownWorker(c), PhotoLimit: c.Duration("photo-limit"), Retry: c.Bool("retry"),
+		Write: func(res *pipeline.Result) error {
+			return report.WriteFolder(out, &res.Visit, report.OptionsFor(o, time.Now().In(o.Place.Zone)))
+		},
 	}, show.photo)
 	show.end()
+	if res != nil {
+		for _, w := range res.Warnings {
+			fmt.Fprintln(c.App.ErrWriter, w)
+		}
+	}
 	if err != nil {
-		return err
-	}
-	for _, w := range res.Warnings {
-		fmt.Fprintln(c.App.ErrWriter, w)
-	}
-	out := filepath.Join(dir, pipeline.ResultsDir, visit)
-	if err := report.WriteFolder(out, &res.Visit, report.OptionsFor(o, time.Now().In(o.Place.Zone))); err != nil {
 		return err
 	}
 	return showResult(c, res, filepath.Join(out, report.HTMLName))

@@ -128,6 +128,7 @@ func assessed(c *cli.Context, dir string, o *orchard.Orchard, visit string) (*or
 	}
 	res, err := pipeline.Run(c.Context, pipeline.RunOptions{
 		Dir: dir, Orchard: o, Visit: visit, Version: version, Workers: c.Int("workers"),
+		Worker: ownWorker(c),
 	}, fresh)
 	show.end()
 	if err != nil {

@@ -33,7 +33,7 @@ func TestExitStatuses(t *testing.T) {
 
 // Every command's help shows how it is called.
 func TestEveryHelpHasAnExample(t *testing.T) {
-	for _, c := range newApp(nil, nil).Commands {
+	for _, c := range newApp(nil, nil, nil).Commands {
 		code, stdout, _ := inProcess(t, c.Name, "--help")
 		if _, example, ok := strings.Cut(stdout, "Example"); code != exitOK || !ok || !strings.Contains(example, "rowlight "+c.Name) {
 			t.Errorf("rowlight %s --help: exit status %d, example of the command: %v", c.Name, code, ok)

@@ -37,15 +37,16 @@ type usageError struct{ error }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	code := run(ctx, os.Args, os.Stdout, os.Stderr)
+	code := runWith(ctx, os.Args, workerOf(os.Args[0]), os.Stdout, os.Stderr)
 	stop()
 	os.Exit(code)
 }
 
-// run is main without the process: it returns the exit status.
-func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+// runWith is main without the process: it returns the exit status. worker starts this
+// program again as a worker; nil has photos measured in this process.
+func runWith(ctx context.Context, args, worker []string, stdout, stderr io.Writer) int {
 	out, errs := screen{stdout}, screen{stderr}
-	return exitCode(newApp(out, errs).RunContext(ctx, args), errs)
+	return exitCode(newApp(worker, out, errs).RunContext(ctx, args), errs)
 }
 
 // exitCode says what went wrong, once, and maps it to a status.
@@ -73,7 +74,7 @@ func exitCode(err error, stderr io.Writer) int {
 	return exitCannotRun
 }
 
-func newApp(stdout, stderr io.Writer) *cli.App {
+func newApp(worker []string, stdout, stderr io.Writer) *cli.App {
 	return &cli.App{
 		Name:  "rowlight",
 		Usage: "which trees to prune first, from ordinary photos",
@@ -84,10 +85,14 @@ func newApp(stdout, stderr io.Writer) *cli.App {
 			"   rowlight check IMG_0412.jpg   will this photo do?\n" +
 			"   rowlight assess my-orchard    measure a visit and rank its trees\n" +
 			"   rowlight plan my-orchard      which trees to prune, how much, where, which way",
-		Version: version,
-		Writer:  stdout, ErrWriter: stderr,
+		Version:  version,
+		Metadata: map[string]any{workerName: worker},
+		Writer:   stdout, ErrWriter: stderr,
 		HideHelpCommand: false,
-		Commands:        []*cli.Command{initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand(), compareCommand(), historyCommand(), lensCommand(), explainCommand()},
+		Commands: []*cli.Command{
+			initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand(), compareCommand(),
+			historyCommand(), lensCommand(), explainCommand(), workerCommand(),
+		},
 		// Exits happen in main only.
 		ExitErrHandler: func(*cli.Context, error) {},
 		OnUsageError:   func(_ *cli.Context, err error, _ bool) error { return usageError{err} },

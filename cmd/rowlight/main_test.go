@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,6 +14,11 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"rowlight": main,
 	})
+}
+
+// run is runWith without workers: photos are measured in this process.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
+	return runWith(ctx, args, nil, stdout, stderr)
 }
 
 // The scripts run the real main; RENDERED names the photos with truth.

@@ -147,8 +147,9 @@ type Record struct {
 	CardTree     *TreeID       `json:"card_tree,omitempty"`
 	Boards       []int         `json:"boards,omitempty"`
 	Status       Status        `json:"status"`
-	Reason       string        `json:"reason,omitempty"` // why refused, failed, unplaced: with the value and the limit
-	Mend         string        `json:"mend,omitempty"`   // what to change before the next photo
+	Reason       string        `json:"reason,omitempty"`  // why refused, failed, unplaced: with the value and the limit
+	Mend         string        `json:"mend,omitempty"`    // what to change before the next photo
+	GaveUp       bool          `json:"gave_up,omitempty"` // measuring it crashed, ran out of memory or took too long
 	Measurements []Measurement `json:"measurements,omitempty"`
 	Overlay      string        `json:"overlay,omitempty"` // within results/<visit>/
 	Flags        []string      `json:"flags,omitempty"`

@@ -51,7 +51,7 @@ type Outcome struct {
 func Measure(data []byte, kind orchard.Kind, env Env) (out Outcome) {
 	defer func() {
 		if p := recover(); p != nil {
-			out = failed(fmt.Sprintf("internal fault: %v", p), "send us the photo; the other photos are not touched")
+			out = failed(fmt.Sprintf("internal fault: %v", p), faultMend)
 			out.Flags = append(out.Flags, firstLines(string(debug.Stack()), 12))
 		}
 	}()

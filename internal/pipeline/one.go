@@ -4,26 +4,16 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
-	"io"
-	"io/fs"
-	"os"
 	"path"
-	"path/filepath"
 	"strings"
 	"unicode/utf8"
 
 	"rowlight/internal/orchard"
-	"rowlight/internal/overlay"
 )
 
 // OverlayDir holds the drawn photos, within results/<visit>/.
 const OverlayDir = "overlays"
-
-// maxFileBytes: a 100-megapixel JPEG at the best quality stays below; larger
-// files are no photos and are not read into memory.
-const maxFileBytes = 200 << 20
 
 // one brings a photo to its record: kept from before where nothing changed,
 // measured otherwise. The error is for what stops the run.
@@ -32,26 +22,21 @@ func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, 
 		Path: p.Path, Visit: r.opt.Visit, Tree: p.Tree, Kind: p.Kind, PlacedBy: p.PlacedBy,
 		AlleySide: p.AlleySide, Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.opt.Version,
 	}
-	data, err := readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(p.Path)))
+	data, err := r.read(p.Path)
 	if err != nil {
 		rec.Status, rec.Reason, rec.Mend = orchard.Failed, readReason(err), readMend
 		return rec, false, nil
 	}
-	sum := sha256.Sum256(data)
-	rec.SHA256 = hex.EncodeToString(sum[:])
-	kept, ok, err := r.db.Get(ctx, rec.Path, rec.SHA256, rec.Settings, rec.Version)
-	if err != nil {
-		return rec, false, err
-	}
-	if ok && r.overlayThere(kept.Overlay) && samePlace(kept, &rec) {
-		return *kept, true, nil
+	rec.SHA256 = hashOf(data)
+	if old, ok, err := r.kept(ctx, &rec); err != nil || ok && samePlace(&old, &rec) && sameEnd(&old, p) {
+		return old, ok, err
 	}
 	if p.Status != "" {
 		rec = unmeasured(rec, p)
-	} else if rec, err = r.measured(rec, data); err != nil {
+	} else if err := r.measured(ctx, &rec, askPhoto, data); err != nil {
 		return rec, false, err
 	}
-	return rec, false, r.db.Put(ctx, &rec)
+	return rec, false, r.keep(ctx, &rec)
 }
 
 func samePlace(a, b *orchard.Record) bool {
@@ -59,37 +44,49 @@ func samePlace(a, b *orchard.Record) bool {
 	return same && (a.Tree == nil || *a.Tree == *b.Tree)
 }
 
-// unmeasured is the record of a card, or of a photo that belongs to no tree.
+// sameEnd tells whether a photo that is not measured is left out for the same reason as
+// before: a card before it may have been found since, or lost.
+func sameEnd(old *orchard.Record, p orchard.Placement) bool {
+	return p.Status == "" || old.Status == p.Status && old.Reason == p.Reason
+}
+
+// unmeasured is the record of a card, of a photo that belongs to no tree, or of one that
+// was given up as it was looked at.
 func unmeasured(rec orchard.Record, p orchard.Placement) orchard.Record {
-	rec.Status, rec.Reason, rec.Mend = p.Status, p.Reason, p.Mend
+	rec.Status, rec.Reason, rec.Mend, rec.GaveUp = p.Status, p.Reason, p.Mend, p.Status == orchard.Failed
 	if p.Status == orchard.Card {
 		rec.CardTree, rec.Tree = p.Tree, nil
 	}
 	return rec
 }
 
-// env is what is known of every photo of a tree.
-func (r *runner) env(tree *orchard.TreeID) Env {
-	o := r.opt.Orchard
-	return Env{Set: settingsFor(o, tree), Zone: o.Place.Zone, Place: &Place{o.Place.LatDeg, o.Place.LonDeg}, Lenses: o.Lenses}
-}
-
-func (r *runner) measured(rec orchard.Record, data []byte) (orchard.Record, error) {
-	out := Measure(data, rec.Kind, r.env(rec.Tree))
-	rec.TakenAt, rec.LatDeg, rec.LonDeg, rec.Boards = out.TakenAt, out.LatDeg, out.LonDeg, out.Boards
-	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend
-	rec.Measurements, rec.Flags, rec.Camera = out.Measurements, append(rec.Flags, out.Flags...), out.Camera
-	if doubt := clockDoubt(&rec); doubt != "" {
+// measured fills a record from the bytes of its photo, or of its two, and writes the
+// drawn copy.
+func (r *runner) measured(ctx context.Context, rec *orchard.Record, about subject, photos ...[]byte) error {
+	drawn, err := r.ask(ctx, about, rec, photos...)
+	if err != nil {
+		return err
+	}
+	if doubt := clockDoubt(rec); doubt != "" && rec.Pair == nil {
 		rec.Flags = append(rec.Flags, doubt)
 	}
+	nameSources(rec)
+	if len(drawn) == 0 {
+		return nil
+	}
+	rec.Overlay = path.Join(OverlayDir, overlayName(*rec))
+	return r.saveOverlay(rec.Overlay, drawn)
+}
+
+// nameSources says of each number which photos it is from.
+func nameSources(rec *orchard.Record) {
+	from := rec.Pair
+	if from == nil {
+		from = []string{rec.Path}
+	}
 	for i := range rec.Measurements {
-		rec.Measurements[i].Photos = []string{rec.Path}
+		rec.Measurements[i].Photos = from
 	}
-	if out.Overlay == nil {
-		return rec, nil
-	}
-	rec.Overlay = path.Join(OverlayDir, overlayName(rec))
-	return rec, r.saveOverlay(rec.Overlay, out.Overlay)
 }
 
 // overlayName is the photo's own name and a piece of its hash, so that two
@@ -103,62 +100,4 @@ func overlayName(rec orchard.Record) string {
 	}
 	sum := sha256.Sum256([]byte(rec.Path + "\n" + rec.SHA256))
 	return fmt.Sprintf("%s.%s.jpg", stem, hex.EncodeToString(sum[:])[:hashChars])
-}
-
-func (r *runner) resultsPath(name string) string {
-	return filepath.Join(r.opt.Dir, ResultsDir, r.opt.Visit, filepath.FromSlash(name))
-}
-
-func (r *runner) overlayThere(name string) bool {
-	if name == "" {
-		return true
-	}
-	_, err := os.Stat(r.resultsPath(name))
-	return err == nil
-}
-
-// saveOverlay writes whole or not at all. A lost overlay is drawn again, so it
-// is not forced to disk.
-func (r *runner) saveOverlay(name string, c *overlay.Canvas) error {
-	target := r.resultsPath(name)
-	if err := os.MkdirAll(filepath.Dir(target), 0o755); err != nil {
-		return fmt.Errorf("pipeline: make overlay folder: %w", err)
-	}
-	f, err := os.CreateTemp(filepath.Dir(target), ".overlay-*")
-	if err != nil {
-		return fmt.Errorf("pipeline: write overlay: %w", err)
-	}
-	defer os.Remove(f.Name())
-	err = errors.Join(c.Encode(f), f.Chmod(0o644), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), target)
-	}
-	if err != nil {
-		return fmt.Errorf("pipeline: write overlay: %w", err)
-	}
-	return nil
-}
-
-const readMend = "check that the photo is there, is no larger than 200 MB and that you may read it"
-
-func readPhoto(name string) ([]byte, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxFileBytes+1))
-	if err == nil && len(data) > maxFileBytes {
-		err = fmt.Errorf("over %d MB", maxFileBytes>>20)
-	}
-	return data, err
-}
-
-// readReason is the cause without the path, which the record names already.
-func readReason(err error) string {
-	var pe *fs.PathError
-	if errors.As(err, &pe) {
-		err = pe.Err
-	}
-	return fmt.Sprintf("the file cannot be read (%v)", err)
 }

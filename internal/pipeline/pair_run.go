@@ -2,11 +2,8 @@ package pipeline
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"path"
-	"path/filepath"
 	"slices"
 	"sort"
 	"time"
@@ -124,44 +121,34 @@ func (r *runner) pairsOf(ctx context.Context, group []*orchard.Record) ([]orchar
 // pair brings two photos to their common record: kept from before where neither
 // changed, measured otherwise.
 func (r *runner) pair(ctx context.Context, a, b *orchard.Record) (orchard.Record, error) {
-	sum := sha256.Sum256([]byte(a.SHA256 + "\n" + b.SHA256))
 	rec := orchard.Record{
-		Path: a.Path + pairJoin + b.Path, SHA256: hex.EncodeToString(sum[:]), Visit: a.Visit, Tree: a.Tree, Kind: a.Kind,
+		Path: a.Path + pairJoin + b.Path, SHA256: hashOf([]byte(a.SHA256 + "\n" + b.SHA256)), Visit: a.Visit, Tree: a.Tree, Kind: a.Kind,
 		Pair: []string{a.Path, b.Path}, AlleySide: a.AlleySide, PlacedBy: a.PlacedBy, TakenAt: a.TakenAt, Camera: a.Camera, Boards: a.Boards,
 		Settings: pairSettings + a.Settings, Version: a.Version,
 	}
-	kept, ok, err := r.db.Get(ctx, rec.Path, rec.SHA256, rec.Settings, rec.Version)
-	if err != nil {
-		return rec, err
+	if old, ok, err := r.kept(ctx, &rec); err != nil || ok && samePlace(&old, &rec) {
+		return old, err
 	}
-	if ok && r.overlayThere(kept.Overlay) && samePlace(kept, &rec) {
-		return *kept, nil
-	}
-	if err := r.measurePair(&rec, a, b); err != nil {
-		return rec, err
-	}
-	return rec, r.db.Put(ctx, &rec)
-}
-
-// measurePair fills a pair's record. The error is for what stops the run.
-func (r *runner) measurePair(rec, a, b *orchard.Record) error {
-	var data [2][]byte
-	for i, path := range [2]string{a.Path, b.Path} {
+	var photos [2][]byte
+	for i, of := range [2]*orchard.Record{a, b} {
 		var err error
-		if data[i], err = readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(path))); err != nil {
+		if photos[i], err = r.readAgain(of); err != nil { // not kept: the next run may find it well
 			rec.Status, rec.Reason, rec.Mend = orchard.Failed, readReason(err), readMend
-			return nil
+			return rec, nil
 		}
 	}
-	out := MeasurePair(data[0], data[1], rec.Kind, r.env(rec.Tree))
-	rec.Status, rec.Reason, rec.Mend = out.Status, out.Reason, out.Mend
-	rec.Measurements, rec.Flags = out.Measurements, out.Flags
-	for i := range rec.Measurements {
-		rec.Measurements[i].Photos = []string{a.Path, b.Path}
+	if err := r.measured(ctx, &rec, askPair, photos[0], photos[1]); err != nil {
+		return rec, err
 	}
-	if out.Overlay == nil {
-		return nil
+	return rec, r.keep(ctx, &rec)
+}
+
+// readAgain reads a photo that this run has read before, and refuses another one in
+// its place.
+func (r *runner) readAgain(rec *orchard.Record) ([]byte, error) {
+	data, err := r.read(rec.Path)
+	if err == nil && hashOf(data) != rec.SHA256 {
+		err = fmt.Errorf("%s changed while this run was at work: run it again", path.Base(rec.Path))
 	}
-	rec.Overlay = path.Join(OverlayDir, overlayName(*rec))
-	return r.saveOverlay(rec.Overlay, out.Overlay)
+	return data, err
 }

@@ -2,11 +2,8 @@ package pipeline
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"path/filepath"
 	"slices"
 
 	"rowlight/calibrate"
@@ -42,15 +39,26 @@ func (r *runner) place(ctx context.Context, scan *orchard.Scan) ([]orchard.Place
 			open = append(open, i)
 		}
 	}
+	looked := make([]*orchard.Record, len(open))
 	err = r.each(ctx, len(open), func(ctx context.Context, k int) error {
-		s, err := r.look(ctx, seen[open[k]])
-		seen[open[k]] = s
+		var err error
+		looked[k], err = r.look(ctx, seen[open[k]])
 		return err
 	})
 	if err != nil {
 		return nil, fmt.Errorf("stopped while looking for tree cards: %w", err)
 	}
+	for k, rec := range looked {
+		if !rec.GaveUp {
+			seen[open[k]] = seenOf(seen[open[k]], rec)
+		}
+	}
 	placed, unused := o.PlacePhotos(seen, rows)
+	for k, rec := range looked {
+		if p := &placed[open[k]]; rec.GaveUp { // it would only bring down another worker
+			p.Status, p.Reason, p.Mend = rec.Status, rec.Reason, rec.Mend
+		}
+	}
 	for _, row := range unused {
 		r.warnings = append(r.warnings, orchard.Problem{
 			File: orchard.PhotosFile, Line: row.Line, What: fmt.Sprintf("no photo %q in this visit", row.Photo),
@@ -61,22 +69,20 @@ func (r *runner) place(ctx context.Context, scan *orchard.Scan) ([]orchard.Place
 }
 
 // look opens a photo for what tells where it belongs. What it finds is kept.
-func (r *runner) look(ctx context.Context, s orchard.Seen) (orchard.Seen, error) {
-	data, err := readPhoto(filepath.Join(r.opt.Dir, filepath.FromSlash(s.Path)))
+func (r *runner) look(ctx context.Context, s orchard.Seen) (*orchard.Record, error) {
+	rec := orchard.Record{Path: s.Path, Visit: s.Visit, Settings: lookSettings, Version: r.opt.Version}
+	data, err := r.read(s.Path)
 	if err != nil {
-		return s, nil // measuring says what is wrong with the file
+		return &rec, nil // measuring says what is wrong with the file
 	}
-	sum := sha256.Sum256(data)
-	rec := orchard.Record{Path: s.Path, SHA256: hex.EncodeToString(sum[:]), Visit: s.Visit, Settings: lookSettings, Version: r.opt.Version}
-	kept, ok, err := r.db.Get(ctx, rec.Path, rec.SHA256, rec.Settings, rec.Version)
-	if err != nil {
-		return s, err
+	rec.SHA256 = hashOf(data)
+	if old, ok, err := r.kept(ctx, &rec); err != nil || ok {
+		return &old, err
 	}
-	if ok {
-		return seenOf(s, kept), nil
+	if _, err := r.ask(ctx, askLook, &rec, data); err != nil {
+		return nil, err
 	}
-	lookInto(&rec, data)
-	return seenOf(s, &rec), r.db.Put(ctx, &rec)
+	return &rec, r.keep(ctx, &rec)
 }
 
 func seenOf(s orchard.Seen, rec *orchard.Record) orchard.Seen {

@@ -7,9 +7,11 @@ import (
 	"path/filepath"
 	"runtime"
 	"sync"
+	"time"
 
 	"golang.org/x/sync/errgroup"
 
+	"rowlight/internal/crew"
 	"rowlight/internal/orchard"
 	"rowlight/internal/store"
 	"rowlight/vision"
@@ -25,6 +27,17 @@ type RunOptions struct {
 	Visit   string
 	Version string // of the program; a new one measures anew
 	Workers int    // photos at once; 0 takes one a core
+	// Worker starts a worker process: the program's path, and then all its arguments, its
+	// own name first. That process calls ServeWorker with the same Version. Nil measures in
+	// this process, which then shares the fate of every photo.
+	Worker []string
+	// PhotoLimit is how long a photo or pair may keep a worker; 0 takes DefaultPhotoLimit.
+	PhotoLimit time.Duration
+	// Retry takes up photos again that an earlier run gave up.
+	Retry bool
+	// Write is called with the result while the folder is still held; nil for nothing to
+	// write.
+	Write func(*Result) error
 }
 
 // Event tells of one photo that is done.
@@ -56,6 +69,9 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	if emit == nil {
 		emit = func(Event) {}
 	}
+	if opt.PhotoLimit == 0 {
+		opt.PhotoLimit = DefaultPhotoLimit
+	}
 	scan, err := orchard.ScanVisit(opt.Dir, opt.Visit)
 	if err != nil {
 		return nil, err
@@ -71,9 +87,20 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 	}
 	defer db.Close()
 	r := &runner{opt: opt, db: db, emit: emit}
+	if len(opt.Worker) > 0 {
+		r.crew = crew.New(opt.Worker, opt.Version, opt.PhotoLimit)
+		defer r.crew.Close()
+	}
+	if err := r.sweep(); err != nil {
+		return nil, fmt.Errorf("pipeline: remove half an overlay: %w", err)
+	}
 	if db.Note != "" {
 		r.warnings = append(r.warnings, db.Note)
 	}
+	return r.run(ctx, scan)
+}
+
+func (r *runner) run(ctx context.Context, scan *orchard.Scan) (*Result, error) {
 	r.warn(scan.Problems)
 	places, err := r.place(ctx, scan)
 	if err != nil {
@@ -93,7 +120,10 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 		return nil, err
 	}
 	res.Passed = len(scan.Problems)
-	return res, nil
+	if r.opt.Write != nil {
+		err = r.opt.Write(res)
+	}
+	return res, err
 }
 
 // claim makes the results folder and takes hold of it: one run at a time.
@@ -115,6 +145,7 @@ type runner struct {
 	db       *store.Store
 	emit     func(Event)
 	warnings []string
+	crew     *crew.Crew // nil measures in this process
 
 	mu     sync.Mutex // guards what follows, and emit
 	done   int

@@ -22,6 +22,10 @@ import (
 const runDirEnv = "ROWLIGHT_TEST_RUN_DIR"
 
 func TestMain(m *testing.M) {
+	if os.Getenv(workerEnv) != "" {
+		serveFaulty()
+		return
+	}
 	if dir := os.Getenv(runDirEnv); dir != "" {
 		o, err := orchard.Load(dir)
 		if err != nil {
