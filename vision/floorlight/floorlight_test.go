@@ -140,6 +140,17 @@ func TestLookFindsTheShareOfADrawnFloor(t *testing.T) {
 	}
 }
 
+// Nothing stands on the drawn floor: what is left out of it was taken for a limb. The
+// rims of flecks are the shade's where a little sun warms them.
+func TestLookLeavesRimsOfFlecksIn(t *testing.T) {
+	for seed := range uint64(4) {
+		p, _ := drawnFloor(100+seed, 40, drawnContrast, sunTint, 0.4)
+		if left := float64(Look(p, drawnHints()).Other.Count()) / (drawnW * drawnH); left > 0.01 {
+			t.Errorf("seed %d: %.1f %% of a bare floor left out", 100+seed, 100*left)
+		}
+	}
+}
+
 // Bright and dark patches of one colour are no sun and shade, however they differ.
 func TestLookWantsTheSunWarmer(t *testing.T) {
 	p, _ := drawnFloor(4, 30, drawnContrast, shadeTint, 0)

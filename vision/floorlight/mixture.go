@@ -24,7 +24,7 @@ const (
 	// only where one of the two lights hardly shows.
 	priorContrast = 8.0
 	priorSD       = 0.45
-	priorWeight   = 0.008
+	priorWeight   = 0.003
 	// leastSD and mostSD hold the spread of a floor's reflectance at the grain's
 	// scale: even soil 0.15, litter and mulch 0.3 to 0.6.
 	leastSD, mostSD = 0.12, 1.0

