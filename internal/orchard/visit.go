@@ -159,6 +159,8 @@ func (s *Scan) entry(dir, at string, e fs.DirEntry) {
 	switch {
 	case !IsPhoto(path.Base(at)):
 		s.Ignored++
+	case !utf8.ValidString(at): // the records could not name it
+		s.Problems = append(s.Problems, Problem{File: at, What: "its name is not in UTF-8, and was not looked at", Mend: "rename it in letters and digits"})
 	case !e.Type().IsRegular():
 		s.Problems = append(s.Problems, Problem{File: at, What: "is no ordinary file", Mend: "put the photo itself there"})
 	default:

@@ -54,3 +54,18 @@ func TestUnreadableFolderDoesNotStopTheRest(t *testing.T) {
 		}
 	})
 }
+
+// A name that is no UTF-8 could not stand in a record: the photo is told, the rest of
+// the visit is looked at.
+func TestNameThatNoRecordCanHoldIsTold(t *testing.T) {
+	dir := lay(t, "photos/v1/a.jpg", "photos/v1/\x9b31m.jpg", "photos/v1/\xff/b.jpg")
+	s, err := ScanVisit(dir, "v1")
+	if err != nil || len(s.Photos) != 1 || len(s.Problems) != 2 {
+		t.Fatalf("scan %+v: %v", s, err)
+	}
+	for _, p := range s.Problems {
+		if !strings.Contains(p.Error(), "UTF-8") || p.Mend == "" {
+			t.Errorf("problem %v", p)
+		}
+	}
+}
