@@ -14,6 +14,10 @@ import (
 // orchard stays far below.
 const maxCSVBytes = 16 << 20
 
+// maxSheetProblems of a sheet are told: whoever keeps it mends the first and sees, and
+// a file of noise fills neither screen nor memory.
+const maxSheetProblems = 1000
+
 // sheet is a CSV file that a person keeps: columns by name in any order, commas or
 // semicolons or tabs between, # begins a note. Each row lies on one line, so that a
 // bad row cannot swallow the next.
@@ -115,6 +119,12 @@ func (s *sheet) head(line int, fields, must, may []string) {
 }
 
 func (s *sheet) refuse(line int, what, mend string) {
+	switch n := len(s.problems); {
+	case n == maxSheetProblems:
+		what, mend = "more is wrong from here on", "mend the lines above first"
+	case n > maxSheetProblems:
+		return
+	}
 	s.problems = append(s.problems, Problem{File: s.name, Line: line, What: what, Mend: mend})
 }
 

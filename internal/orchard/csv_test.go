@@ -96,3 +96,16 @@ b1;1;2;2026-03-14;width;NaN;;
 		}
 	}
 }
+
+// Noise in place of a sheet is told in a bounded number of lines; sound rows behind
+// it count all the same.
+func TestNoiseIsToldBriefly(t *testing.T) {
+	text := "photo,block,row,tree,kind\n" + strings.Repeat("x\n", 50000) + "a.jpg,b1,1,1,floor\n"
+	rows, problems := ParsePhotosCSV(PhotosFile, []byte(text), smallOrchard(t))
+	if len(rows) != 1 || rows[0].Line != 50002 {
+		t.Errorf("rows %+v", rows)
+	}
+	if n := len(problems); n != maxSheetProblems+1 || !strings.Contains(problems[n-1].What, "more is wrong") || problems[0].Line != 2 {
+		t.Errorf("%d problems, the last %v", n, problems[n-1])
+	}
+}

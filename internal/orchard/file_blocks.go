@@ -12,6 +12,10 @@ func readBlocks(t *table) []Block {
 	if len(subs) == 0 {
 		t.refuse("blocks", "there is no block", "add a [[blocks]] for each planting, with key, rows, trees_per_row and the spacings")
 	}
+	if len(subs) > maxBlocks {
+		t.refuse("blocks", fmt.Sprintf("there are %d blocks", len(subs)), fmt.Sprintf("an orchard file may have %d: split the orchard", maxBlocks))
+		return nil
+	}
 	var blocks []Block
 	first := map[string]string{} // by folded key, its path
 	trees := 0

@@ -3,6 +3,7 @@ package orchard
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -44,12 +45,20 @@ func linesOf(data []byte) map[string]int {
 	return k.at
 }
 
+// maxKeyDepth is how many parts of a key are followed: no key of an orchard file has
+// more than three. A key of half a million parts would else be noted half a million
+// times, each time a little longer.
+const maxKeyDepth = 8
+
 // walk follows a dotted key from a path and notes its line; parts that are arrays
 // of tables stand for their last entry, and a new entry is begun for the key itself
-// where it opens one.
+// where it opens one. Parts beyond maxKeyDepth stand for the one before them.
 func (k *keyLines) walk(path string, key unstable.Iterator, opens bool) string {
 	for key.Next() {
 		n := key.Node()
+		if strings.Count(path, ".") >= maxKeyDepth {
+			break
+		}
 		path = joinKey(path, string(n.Data))
 		if key.IsLast() && opens {
 			k.count[path]++

@@ -22,6 +22,7 @@ const (
 	maxRows      = 1000
 	maxRowTrees  = 1000
 	maxTrees     = 100000
+	maxBlocks    = 1000
 )
 
 // Defaults of the board set-up; 0.300 m and 1.5 m are the board's own design.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -234,5 +235,26 @@ func TestInitNeverOverwrites(t *testing.T) {
 	}
 	if got, _ := os.ReadFile(filepath.Join(dir, FileName)); string(got) != small {
 		t.Error("a file that was there was overwritten")
+	}
+}
+
+// A small file cannot fill the memory: neither a key of very many parts nor very many
+// blocks costs more than what the text itself does.
+func TestSmallFileCannotFillTheMemory(t *testing.T) {
+	const most = 150 << 20 // a thousand times the text, and no square of it
+	for name, text := range map[string]string{
+		"a key of 60000 parts":   strings.Repeat("a.", 60000) + "a = 1",
+		"a table of 60000 parts": "[" + strings.Repeat("a.", 60000) + "a]",
+		"10000 blocks":           strings.Repeat("[[blocks]]\n", 10000),
+		"nested lists":           "a = " + strings.Repeat("[", 120000),
+		"nested tables":          "a = " + strings.Repeat("{a=", 40000),
+	} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := Parse(FileName, []byte(text))
+		runtime.ReadMemStats(&after)
+		if took := after.TotalAlloc - before.TotalAlloc; err == nil || took > most {
+			t.Errorf("%s: took %d MiB, error %.100v", name, took>>20, err)
+		}
 	}
 }

@@ -113,8 +113,9 @@ func FuzzParseMarks(f *testing.F) {
 	f.Add([]byte("block,row,tree,mark,since,until,note\nb1,1,1,power_line,2026-08-01,,low\n"))
 	f.Add([]byte("block;row;tree;mark\nb1;;;flooded\n"))
 	f.Add([]byte(marksTemplate))
+	o := smallOrchard(f)
 	f.Fuzz(func(t *testing.T, data []byte) {
-		marks, problems := ParseMarks(MarksFile, data, smallOrchard(t))
+		marks, problems := ParseMarks(MarksFile, data, o)
 		for _, m := range marks {
 			if m.Kind.Words() == "" || m.Since != nil && m.Until != nil && m.Until.Before(*m.Since) {
 				t.Errorf("mark %+v", m)
