@@ -294,6 +294,7 @@ func TestDecodeRefusesBombs(t *testing.T) {
 	large := bytes.Clone(jpg)
 	sof := bytes.Index(large, []byte("\xff\xc0"))
 	binary.BigEndian.PutUint32(large[sof+5:], 9999<<16|9999)
+	progressive := append(bytes.Clone(large[:len(large)-2]), append(append(bytes.Clone(scan[:14]), make([]byte, 300_000)...), 0xff, 0xd9)...)
 	arithmetic := bytes.Clone(jpg)
 	arithmetic[sof+1] = 0xc9
 	twice := append(append(bytes.Clone(jpg[:sof]), jpg[sof:sof+19]...), jpg[sof:]...)
@@ -303,6 +304,7 @@ func TestDecodeRefusesBombs(t *testing.T) {
 	}{
 		"a JPEG of 100 megapixels in a few kB":   {large, "cannot hold"},
 		"a JPEG of very many scans":              {append(many, 0xff, 0xd9), "scans"},
+		"a progressive JPEG of 99 megapixels":    {progressive, "progressive"},
 		"a JPEG of another coding":               {arithmetic, "cameras do not use"},
 		"a JPEG that declares two sizes":         {twice, "twice"},
 		"a PNG of 99 megapixels in 70 bytes":     {declaring(9999, 9900), "cannot hold"},

@@ -18,6 +18,10 @@ const (
 	// scan can be 10 bytes long. Progressive photos have about 10 (libjpeg's own
 	// script); the limit is ours.
 	jpegMaxScans = 100
+	// jpegMaxBuffered is how many pixels a JPEG of several scans may have: the decoder
+	// keeps all of its coefficients, 3 to 6 bytes a pixel, beside the picture (libjpeg).
+	// Cameras write one scan.
+	jpegMaxBuffered = 50_000_000
 )
 
 // jpegHeader walks a JPEG from marker to marker to its end: the decoder fills
@@ -25,7 +29,7 @@ const (
 // here.
 func jpegHeader(data []byte) (fileHeader, error) {
 	head := fileHeader{format: formatJPEG}
-	sized, scans := false, 0
+	sized, scans, progressive := false, 0, false
 	for at := 2; ; {
 		marker, next, ok := jpegMarker(data, at)
 		if !ok {
@@ -34,7 +38,7 @@ func jpegHeader(data []byte) (fileHeader, error) {
 		at = next
 		switch {
 		case marker == jpegEOI && sized && scans > 0:
-			return head, nil
+			return head, bufferable(head, progressive || scans > 1)
 		case marker == jpegEOI:
 			return head, broken("the JPEG holds no picture")
 		case marker == jpegTEM || marker >= jpegRST0 && marker <= jpegRST7:
@@ -50,7 +54,7 @@ func jpegHeader(data []byte) (fileHeader, error) {
 			if err := readSOF(marker, segment, sized, &head); err != nil {
 				return head, err
 			}
-			sized = true
+			sized, progressive = true, marker == jpegSOF2
 		case marker == jpegSOS:
 			if scans++; scans > jpegMaxScans {
 				return head, unsupported(mendExport, "the JPEG is coded in over %d scans, which no camera does", jpegMaxScans)
@@ -58,6 +62,17 @@ func jpegHeader(data []byte) (fileHeader, error) {
 			at = endOfScan(data, at)
 		}
 	}
+}
+
+// bufferable refuses a picture that comes in several scans and is too large for that.
+// One that is too large for any photo is told so by the caller.
+func bufferable(head fileHeader, scans bool) error {
+	px := int64(head.w) * int64(head.h)
+	if !scans || px <= jpegMaxBuffered || px > maxPixels {
+		return nil
+	}
+	return unsupported("export it as a plain JPEG (not progressive), at full size and not cropped",
+		"the JPEG is progressive and has %d megapixels, %d at most of that kind", px/1_000_000, jpegMaxBuffered/1_000_000)
 }
 
 func isSOF(m byte) bool {
