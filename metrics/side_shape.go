@@ -135,8 +135,11 @@ func (t *SideTree) Width() SideLength {
 // for sure: its trunk was not seen, too little of it stands clear over the rows
 // behind, or it runs into a seam.
 func (t *SideTree) mixedSD(widthM float64) float64 {
-	if t.Trunk && !t.buried && !t.touches() {
+	switch {
+	case t.Trunk && !t.buried && !t.touches():
 		return 0
+	case t.leaf != nil && t.Trunk && t.between:
+		return seamRelSD * widthM
 	}
 	return mixedRelSD * widthM
 }
@@ -201,6 +204,11 @@ func (t *SideTree) widthOf(a, b float64) SideLength {
 // widths were off by a fifth in the middle of such cases. A crown that comes
 // within touchGapM of a seam over touchM of height touches its neighbour.
 const mixedRelSD, touchGapM, touchM = 0.15, 0.10, 0.30
+
+// seamRelSD of a width is open where its own and both neighbours' trunks were seen and
+// nothing but the neighbours can be mixed up with the tree: crowns grow into each
+// other by a branch's length, 0.15 m of 2.5 (ours).
+const seamRelSD = 0.06
 
 // widthShapeRelSD: limbs off the round, to the camera or away, move the width
 // as drawn by the depth over the distance: 0.5 m at 7 m.

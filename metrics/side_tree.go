@@ -19,6 +19,7 @@ type SideTree struct {
 	Plane   *SidePlane
 	TrunkM  float64 // along the row
 	Trunk   bool    // the trunk was seen
+	between bool    // both neighbours' trunks were seen
 	Left    []int   // a column a row: the seam to the left neighbour
 	Right   []int
 	foliage *cellSet
@@ -62,7 +63,7 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 // the crown over it.
 func cutOut(p *SidePlane, line trunkLine) (*SideTree, error) {
 	occ := occupancy(p)
-	t := &SideTree{Plane: p, TrunkM: line.xM, Trunk: line.seen}
+	t := &SideTree{Plane: p, TrunkM: line.xM, Trunk: line.seen, between: line.both}
 	t.Left = seam(p, occ, line.xM, -1, line.left)
 	t.Right = seam(p, occ, line.xM, 1, line.right)
 	t.foliage = newCellSet(p.W, p.H)

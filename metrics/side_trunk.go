@@ -67,6 +67,7 @@ type trunkLine struct {
 	xM          float64 // of the tree at the board
 	seen        bool    // else the board's own place is taken
 	left, right float64 // metres from the trunk to the neighbour's trunk; 0 not known
+	both        bool    // both neighbours' trunks were seen
 }
 
 func findTrunks(p *SidePlane) trunkLine {
@@ -86,6 +87,7 @@ func findTrunks(p *SidePlane) trunkLine {
 			t.left = -d
 		}
 	}
+	t.both = t.left > 0 && t.right > 0
 	if s := p.TreeSpacingM; s > 0 {
 		t.left, t.right = s, s
 	} else if t.left == 0 {

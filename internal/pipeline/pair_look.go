@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"rowlight/calibrate"
+	"rowlight/internal/orchard"
 	"rowlight/metrics"
 	"rowlight/vision"
 	"rowlight/vision/stereo"
@@ -25,8 +26,10 @@ const (
 	// pairWorkPx is the longer side of the views that are compared: a leaf at 6 m
 	// is 20 x 7 px there.
 	pairWorkPx = 1200
-	// pairClosestM: disparities are looked for from far away to here.
-	pairClosestM = 2.0
+	// pairClosestM: disparities are looked for from far away to here, and beside a tree
+	// to sideClosest of the way to its board: no crown hangs nearer, and the matcher's
+	// time goes with them.
+	pairClosestM, sideClosest = 2.0, 0.5
 	// patchStepPx: neighbouring pixels of one leaf move alike to within this.
 	patchStepPx = 1.0
 )
@@ -117,8 +120,12 @@ func comparePair(first, second Shot, pose *calibrate.PairPose) (*pairLook, error
 	b, _ := stereo.Turned(second.Photo, w, h, 1/scale, rect.SecondPixel)
 	l.seen = seen
 	l.view = [2]*stereo.Grey{stereo.Evened(a), stereo.Evened(b)}
+	closest := pairClosestM
+	if first.Kind == orchard.Side {
+		closest = math.Max(closest, sideClosest*pose.First.T.Norm())
+	}
 	l.disp, err = stereo.Disparities(l.view[0], l.view[1], stereo.Search{
-		Count: int(math.Ceil(rect.DisparityPx(pairClosestM))), Rightward: !rect.SecondRight,
+		Count: int(math.Ceil(rect.DisparityPx(closest))), Rightward: !rect.SecondRight,
 	})
 	if err != nil {
 		return nil, err

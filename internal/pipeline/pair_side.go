@@ -27,6 +27,7 @@ func measureSidePair(first, second Shot) (ShotResult, error) {
 	scene := newSideScene(first, look.pose.First)
 	view := sideview.Look(first.Photo, scene.hints())
 	plane := scene.plane(view, first.Set)
+	scene.hideAlone(plane, look.pose.Second)
 	points := scene.depthPoints(view, look)
 	tree, err := metrics.FindLevelTree(plane, plane.Levelled(points))
 	if err != nil {
@@ -48,6 +49,16 @@ func measureSidePair(first, second Shot) (ShotResult, error) {
 		r.out.Overlay = r.drawPair(first, points)
 	}
 	return r.out, nil
+}
+
+// hideAlone takes for unseen what only the first photo shows of the row's plane.
+func (c *sideScene) hideAlone(p *metrics.SidePlane, second *calibrate.BoardPose) {
+	for i := range p.Kind {
+		px, ok := second.Project(c.onBoard(metrics.SidePoint{XM: p.XM(i % p.W), ZM: p.ZM(i / p.W)}))
+		if !ok || px.X < 0 || px.Y < 0 || px.X > float64(c.photoW-1) || px.Y > float64(c.photoH-1) {
+			p.Kind[i] = metrics.SideUnseen
+		}
+	}
 }
 
 // depthPoints are the leaves and limbs matched in both photos, laid on the row's plane.
