@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -57,6 +58,7 @@ func hostileOrchard(t *testing.T) string {
 	dir := filepath.Join(t.TempDir(), "orchard")
 	words := inOneLine(hostileWords())
 	var name strings.Builder
+	name.WriteString("\U0001F951 \u202e) Tj ET (")
 	for _, w := range words {
 		if name.Len()+len(w) < 150 {
 			name.WriteString(w + " ")
@@ -85,7 +87,7 @@ tree_spacing_m = 5
 row_direction_deg = 0
 first_tree_latitude_deg = -28
 first_tree_longitude_deg = 152.5
-`, tomlText(name.String()), tomlText(`=1</title></text><script>x`+"\u202e"), tomlText(words[1])), orchard.FileName)
+`, tomlText(name.String()), tomlText(`=1</title></text><script>x`+"\u202e\U0001F951"), tomlText(words[1])), orchard.FileName)
 	placed, marks, tapes := [][]string{{"photo", "block", "row", "tree", "kind", "note"}}, [][]string{{"block", "row", "tree", "mark", "since", "note"}},
 		[][]string{{"block", "row", "tree", "visit", "quantity", "value_m", "note"}}
 	photo := withCameraText(t, rendered(t, "practice_floor_00"), `<script>alert(1)</script>`, "=HYPERLINK(\"x\")\x1b[31m\x00", "\"><img src=x onerror=1>\r\n../../etc/passwd")
@@ -231,6 +233,8 @@ func TestHostileNamesStayWordsEverywhere(t *testing.T) {
 			pageStaysOurs(t, filepath.Join(above, filepath.FromSlash(name)), data)
 		case ".csv":
 			cellsStayWords(t, name, data)
+		case ".pdf":
+			pdfStaysOurs(t, filepath.Join(above, filepath.FromSlash(name)))
 		case ".json", ".geojson":
 			if !json.Valid([]byte(data)) {
 				t.Errorf("%s is no JSON", name)
@@ -246,6 +250,9 @@ func TestHostileNamesStayWordsEverywhere(t *testing.T) {
 		t.Errorf("trees with a sunlit share: %v; want that of the hostile name in photos.csv and that of the hostile end of a name", got)
 	}
 	soundDatabase(t, dir)
+	if _, stdout, _ := inProcess(t, "assess", "--visit", hostileBefore, dir); !strings.Contains(stdout, "0 photos measured now") {
+		t.Errorf("the database does not know the photos by their names again:\n%s", stdout)
+	}
 }
 
 func photosBelow(t *testing.T, dir string) []string {
@@ -345,6 +352,21 @@ func ourAttribute(t *testing.T, path, element string, a xml.Attr) {
 	if _, err := os.Stat(filepath.Join(filepath.Dir(path), filepath.FromSlash(u.Path))); err != nil {
 		t.Errorf("%s links to %q, where nothing is", filepath.Base(path), a.Value)
 	}
+}
+
+// pdfStaysOurs has another program read a PDF: it is sound, holds no script, and its
+// title is words.
+func pdfStaysOurs(t *testing.T, path string) {
+	t.Helper()
+	if _, err := exec.LookPath("pdfinfo"); err != nil {
+		t.Log("SKIPPED: pdfinfo is not on this machine (make deps installs it)")
+		return
+	}
+	said, err := exec.Command("pdfinfo", path).CombinedOutput()
+	if err != nil || !strings.Contains(string(said), "JavaScript:      no") || strings.Contains(string(said), "Error") {
+		t.Errorf("%s: %v: %s", filepath.Base(path), err, said)
+	}
+	onTerminal(t, "pdfinfo", string(said))
 }
 
 // cellsStayWords holds a table to this: no cell but a number begins a formula, none

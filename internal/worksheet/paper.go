@@ -36,7 +36,7 @@ func newPaper(title, foot string) (*paper, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &paper{pdf: document.New(title), letters: l, foot: foot}, nil
+	return &paper{pdf: document.New(l.Printable(title)), letters: l, foot: foot}, nil
 }
 
 // newPage begins a page.
