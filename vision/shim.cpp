@@ -18,9 +18,13 @@ __attribute__((constructor)) static void oneArena() { mallopt(M_ARENA_MAX, 1); }
 #endif
 
 namespace {
+void tell(const char *what, char *out, int outLen) {
+  std::strncpy(out, what, outLen - 1);
+  out[outLen - 1] = 0;
+}
+
 int fail(const char *what, char *err, int errLen) {
-  std::strncpy(err, what, errLen - 1);
-  err[errLen - 1] = 0;
+  tell(what, err, errLen);
   return 1;
 }
 }  // namespace
@@ -36,6 +40,10 @@ int fail(const char *what, char *err, int errLen) {
   }
 
 int rl_set_threads(int n, char *err, int errLen) { GUARDED(cv::setNumThreads(n)) }
+
+int rl_opencv_version(char *out, int outLen, char *err, int errLen) {
+  GUARDED(tell(cv::getVersionString().c_str(), out, outLen))
+}
 
 int rl_find_markers(void *greyMat, double minPerimeterRate, double polyRate, float *corners, int *ids, int max,
                     int *found, char *err, int errLen) {

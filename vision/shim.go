@@ -31,6 +31,17 @@ func SetThreads(n int) error {
 	return shimError(C.rl_set_threads(C.int(n), &msg[0], shimErrBytes), &msg, "set threads")
 }
 
+// OpenCVVersion is that of the OpenCV that is loaded, as 4.6.0.
+func OpenCVVersion() (string, error) {
+	const most = 32
+	var (
+		msg [shimErrBytes]C.char
+		out [most]C.char
+	)
+	code := C.rl_opencv_version(&out[0], most, &msg[0], shimErrBytes)
+	return C.GoString(&out[0]), shimError(code, &msg, "tell OpenCV's version")
+}
+
 type rawMarker struct {
 	id      int
 	corners [4][2]float32

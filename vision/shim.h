@@ -9,6 +9,9 @@ extern "C" {
 // rl_set_threads sets OpenCV's own thread count.
 int rl_set_threads(int n, char *err, int errLen);
 
+// rl_opencv_version writes the version of the OpenCV that is loaded to out (outLen bytes).
+int rl_opencv_version(char *out, int outLen, char *err, int errLen);
+
 // rl_find_markers finds DICT_5X5_100 markers in a grey cv::Mat. corners takes
 // eight floats a marker (clockwise from the marker's own top left), ids one int.
 // found is how many there were, of which at most max are handed over. polyRate is

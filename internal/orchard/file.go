@@ -102,7 +102,12 @@ type Cards struct {
 
 // Weights is the most each part can give to a tree's priority. They need not
 // add up to 100; at least one is above 0.
-type Weights struct{ Floor, Height, Alley, Shape float64 }
+type Weights struct {
+	Floor  float64 `json:"floor"`
+	Height float64 `json:"height"`
+	Alley  float64 `json:"alley"`
+	Shape  float64 `json:"shape"`
+}
 
 // Sum returns the weights added up, above 0.
 func (w Weights) Sum() float64 { return w.Floor + w.Height + w.Alley + w.Shape }

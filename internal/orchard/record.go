@@ -220,7 +220,9 @@ type BlockMean struct {
 type VisitResult struct {
 	Schema   string       `json:"schema"` // "rowlight-results/1"
 	Version  string       `json:"version"`
+	Tools    *Tools       `json:"tools,omitempty"`
 	Settings string       `json:"settings"`
+	Used     *Used        `json:"settings_used,omitempty"`
 	Orchard  string       `json:"orchard"` // its name
 	Visit    string       `json:"visit"`
 	Trees    []TreeResult `json:"trees"`  // by rank, unranked last

@@ -3,16 +3,17 @@ package orchard
 // Targets are what a canopy is measured against. Every default is common
 // practice of the avocado trade, no law, and can be changed in the orchard file.
 type Targets struct {
-	FloorSunlitFraction float64 // of the floor under the trees in direct sun
-	ClearAlleyM         float64 // free of branches between rows
+	FloorSunlitFraction float64 `json:"floor_sunlit_fraction"` // of the floor under the trees in direct sun
+	ClearAlleyM         float64 `json:"clear_alley_m"`         // free of branches between rows
 	// The height limit is the lowest of three: HeightLimitM, and the two ratios
 	// times row spacing and clear alley.
-	HeightLimitM       float64
-	HeightToRowSpacing float64
-	HeightToClearAlley float64
+	HeightLimitM       float64 `json:"height_limit_m"`
+	HeightToRowSpacing float64 `json:"height_to_row_spacing"`
+	HeightToClearAlley float64 `json:"height_to_clear_alley"`
 	// A year's removal, share of the canopy: less grows back at once, more costs
 	// crop.
-	YearlyRemovalLow, YearlyRemovalHigh float64
+	YearlyRemovalLow  float64 `json:"yearly_removal_low"`
+	YearlyRemovalHigh float64 `json:"yearly_removal_high"`
 }
 
 // DefaultTargets returns the avocado profile, all common practice: 20 % of the

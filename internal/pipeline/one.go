@@ -20,7 +20,7 @@ const OverlayDir = "overlays"
 func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, bool, error) {
 	rec := orchard.Record{
 		Path: p.Path, Visit: r.opt.Visit, Tree: p.Tree, Kind: p.Kind, PlacedBy: p.PlacedBy,
-		AlleySide: p.AlleySide, Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.opt.Version,
+		AlleySide: p.AlleySide, Flags: p.Flags, Settings: r.opt.Orchard.ShotHash(p.Tree, p.Kind), Version: r.version(),
 	}
 	data, err := r.read(p.Path)
 	if err != nil {

@@ -70,7 +70,7 @@ func (r *runner) place(ctx context.Context, scan *orchard.Scan) ([]orchard.Place
 
 // look opens a photo for what tells where it belongs. What it finds is kept.
 func (r *runner) look(ctx context.Context, s orchard.Seen) (*orchard.Record, error) {
-	rec := orchard.Record{Path: s.Path, Visit: s.Visit, Settings: lookSettings, Version: r.opt.Version}
+	rec := orchard.Record{Path: s.Path, Visit: s.Visit, Settings: lookSettings, Version: r.version()}
 	data, err := r.read(s.Path)
 	if err != nil {
 		return &rec, nil // measuring says what is wrong with the file

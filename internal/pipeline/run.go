@@ -86,7 +86,11 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 		return nil, err
 	}
 	defer db.Close()
-	r := &runner{opt: opt, db: db, emit: emit}
+	openCV, err := vision.OpenCVVersion()
+	if err != nil {
+		return nil, err
+	}
+	r := &runner{opt: opt, db: db, emit: emit, openCV: openCV}
 	if len(opt.Worker) > 0 {
 		r.crew = crew.New(opt.Worker, opt.Version, opt.PhotoLimit)
 		defer r.crew.Close()
@@ -146,6 +150,7 @@ type runner struct {
 	emit     func(Event)
 	warnings []string
 	crew     *crew.Crew // nil measures in this process
+	openCV   string     // its version
 
 	mu     sync.Mutex // guards what follows, and emit
 	done   int
@@ -158,6 +163,10 @@ func (r *runner) warn(ps orchard.Problems) {
 		r.warnings = append(r.warnings, p.Error())
 	}
 }
+
+// version is what numbers depend on beside photos and settings. Systems bring a new
+// OpenCV without a new Rowlight.
+func (r *runner) version() string { return r.opt.Version + " with OpenCV " + r.openCV }
 
 // workers: the work is bound by the cores, and OpenCV is held to one thread.
 func (r *runner) workers() int {

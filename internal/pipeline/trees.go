@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"fmt"
+	"runtime"
 	"slices"
 	"sort"
 	"strings"
@@ -26,6 +27,7 @@ func (r *runner) result(records, pairs []orchard.Record) (*Result, error) {
 	return &Result{
 		Visit: orchard.VisitResult{
 			Schema: "rowlight-results/1", Version: r.opt.Version, Settings: r.opt.Orchard.SettingsHash(),
+			Tools: &orchard.Tools{OpenCV: r.openCV, Go: runtime.Version()}, Used: r.opt.Orchard.Used(),
 			Orchard: r.opt.Orchard.Name, Visit: r.opt.Visit, Trees: trees, Photos: records, Pairs: pairs,
 			Blocks: blocks, Sways: sways,
 		},
