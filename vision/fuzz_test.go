@@ -257,6 +257,8 @@ func wildExif() [][]byte {
 	for _, b := range blocks {
 		out = append(out, asJPEGExif(b))
 	}
+	webp := append([]byte("RIFF\xff\x00\x00\x00WEBPVP8X\x0a\x00\x00\x00\x08\x00\x00\x00\x40\x01\x00\x40\x01\x00EXIF"), byte(len(blocks[0])), 0, 0, 0)
+	out = append(out, append(webp, blocks[0]...))
 	return append(out, []byte(pngSignature+"\x00\x00\x00\x08eXIfMM\x00*\x00\x00\x00\x08crc!"))
 }
 
