@@ -72,7 +72,7 @@ func TestNoCardIsNoError(t *testing.T) {
 	}
 }
 
-// spoiledCard draws a text as a QR code, 5 px a module, with modules turned over at
+// spoiledCard draws a text as a QR code, 3 px a module, with modules turned over at
 // the places that come in pairs of bytes (column, row): a card that is dirty, torn,
 // or made to break its reader.
 func spoiledCard(t *testing.T, text string, level decoder.ErrorCorrectionLevel, turned []byte) (*Photo, bool) {
@@ -84,13 +84,11 @@ func spoiledCard(t *testing.T, text string, level decoder.ErrorCorrectionLevel, 
 	for i := 0; i+1 < len(turned); i += 2 {
 		code.Flip(int(turned[i])%code.GetWidth(), int(turned[i+1])%code.GetHeight())
 	}
-	const module, side = 5, 400
-	if module*code.GetWidth() > side {
-		return nil, false
-	}
+	const module = 3
+	side := module * code.GetWidth()
 	p := &Photo{W: side, H: side, FullW: side, FullH: side, Pix: bytes.Repeat([]byte{220}, 3*side*side)}
-	for y := range module * code.GetHeight() {
-		for x := range module * code.GetWidth() {
+	for y := range side {
+		for x := range side {
 			if code.Get(x/module, y/module) {
 				at := 3 * (y*side + x)
 				p.Pix[at], p.Pix[at+1], p.Pix[at+2] = 20, 20, 20

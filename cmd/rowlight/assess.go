@@ -139,9 +139,9 @@ func listSunless(w io.Writer, records []orchard.Record) {
 
 func badLine(path, reason, mend string) string {
 	if mend == "" {
-		return oneLine(path + ": " + reason)
+		return orchard.OneLine(path + ": " + reason)
 	}
-	return oneLine(path + ": " + reason + ": " + mend)
+	return orchard.OneLine(path + ": " + reason + ": " + mend)
 }
 
 func photos(n int) string {

@@ -118,7 +118,7 @@ func printChecked(c *cli.Context, got checked) error {
 	}
 	line := badLine(got.Photo, "no: "+got.Reason, got.Mend)
 	if got.OK {
-		line = oneLine(got.Photo) + ": good: " + summary(got)
+		line = orchard.OneLine(got.Photo) + ": good: " + summary(got)
 	}
 	_, err := fmt.Fprintln(c.App.Writer, line)
 	return err

@@ -112,7 +112,7 @@ func printLensPhotos(w io.Writer, fit *pipeline.LensFit) {
 			fmt.Fprintln(w, badLine(p.Name, "left out: "+p.Reason, ""))
 			continue
 		}
-		fmt.Fprintf(w, "%s: %d corners, %.2f px off\n", oneLine(p.Name), p.Corners, p.RMSPx)
+		fmt.Fprintf(w, "%s: %d corners, %.2f px off\n", orchard.OneLine(p.Name), p.Corners, p.RMSPx)
 	}
 }
 

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 	"unicode"
 	"unicode/utf8"
 )
@@ -47,7 +46,3 @@ func behind(w io.Writer) io.Writer {
 	}
 	return w
 }
-
-// oneLine keeps a name from beginning a line of its own, which could pass for one of
-// ours.
-func oneLine(name string) string { return strings.NewReplacer("\n", `\n`, "\r", `\r`).Replace(name) }

@@ -120,7 +120,7 @@ func WriteLines(w io.Writer, res *Result) error {
 		t := &res.Trees[i]
 		fmt.Fprintf(&b, "%s  %s\n", t.ID, t.Say)
 		for _, why := range t.Why {
-			fmt.Fprintln(&b, "    "+why)
+			fmt.Fprintln(&b, "    "+orchard.OneLine(why)) // it may name a photo
 		}
 	}
 	_, err := io.WriteString(w, b.String())

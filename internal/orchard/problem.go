@@ -25,8 +25,12 @@ func (p Problem) Error() string {
 	if p.Mend != "" {
 		said += ": " + p.Mend
 	}
-	return strings.NewReplacer("\n", `\n`, "\r", `\r`).Replace(said) // names may hold line breaks
+	return OneLine(said)
 }
+
+// OneLine writes the line breaks that a name may hold as \n and \r: a name must not
+// begin a line of its own, which could pass for one of ours.
+func OneLine(s string) string { return strings.NewReplacer("\n", `\n`, "\r", `\r`).Replace(s) }
 
 // Problems is every problem of a file, in the order of its lines. As an error it
 // reads one problem a line.

@@ -209,3 +209,23 @@ func TestDiskFull(t *testing.T) {
 		t.Error("what was kept before is gone")
 	}
 }
+
+// A record that no run keeps (a file changed by hand, or by a fault) counts as none: its
+// photo is measured again.
+func TestRecordThatNoRunKeepsIsNone(t *testing.T) {
+	s := mustOpen(t, filepath.Join(t.TempDir(), FileName))
+	for name, body := range map[string]string{
+		"a value without interval": `{"path":"a.jpg","measurements":[{"quantity":"height_m","value":3}]}`,
+		"a path that leads out":    `{"path":"a.jpg","overlay":"../../a.jpg"}`,
+		"no JSON":                  `{"path":`,
+	} {
+		r := record(1)
+		mustPut(t, s, r)
+		if _, err := s.db.ExecContext(t.Context(), `UPDATE record SET body = ?`, body); err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := get(t, s, r); ok {
+			t.Errorf("%s: got %+v", name, got)
+		}
+	}
+}
