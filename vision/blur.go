@@ -45,12 +45,7 @@ func EdgeBlurPx(p *Photo, seen []calibrate.MarkerSighting) (float64, error) {
 	if len(seen) == 0 {
 		return 0, ErrNoEdges
 	}
-	grey, err := greyMat(p)
-	if err != nil {
-		return 0, err
-	}
-	defer grey.Close()
-	light, err := newLightPlane(grey)
+	light, err := newLightPlane(p)
 	if err != nil {
 		return 0, err
 	}

@@ -3,31 +3,41 @@ package vision
 import (
 	"math"
 
-	"gocv.io/x/gocv"
-
 	"rowlight/calibrate"
 )
 
-// lightPlane reads a grey photo in linear light at any place. The codes stay
-// 8-bit: decoding twelve megapixels to floats to look at a few thousand of them
-// would cost more than the whole search.
+// lightPlane reads a photo's grey in linear light at any place, from the photo's own
+// bytes: making twelve megapixels grey to look at a few thousand of them would cost
+// more than all of the looking.
 type lightPlane struct {
-	w, h  int
-	codes []uint8
-	lut   [256]float64
+	w, h int
+	rgb  []uint8
+	lut  [256]float64
 }
 
-// newLightPlane looks at a grey 8-bit Mat, which must stay open as long.
-func newLightPlane(grey gocv.Mat) (*lightPlane, error) {
-	codes, err := grey.DataPtrUint8()
-	if err != nil {
+func newLightPlane(p *Photo) (*lightPlane, error) {
+	if err := p.sound(); err != nil {
 		return nil, err
 	}
-	p := &lightPlane{w: grey.Cols(), h: grey.Rows(), codes: codes}
-	for i := range p.lut {
-		p.lut[i] = SRGBToLinear(uint8(i))
+	l := &lightPlane{w: p.W, h: p.H, rgb: p.Pix}
+	for i := range l.lut {
+		l.lut[i] = SRGBToLinear(uint8(i))
 	}
-	return p, nil
+	return l, nil
+}
+
+// Weights of grey (ITU-R BT.601) in 1/2^greyShift, as OpenCV rounds them.
+const (
+	greyR, greyG, greyB = 9798, 19235, 3735
+	greyShift           = 15
+)
+
+// code is the grey of a pixel.
+func (l *lightPlane) code(x, y int) uint8 { return greyOf(l.rgb[3*(y*l.w+x):]) }
+
+func greyOf(rgb []uint8) uint8 {
+	_ = rgb[2]
+	return uint8((uint32(rgb[0])*greyR + uint32(rgb[1])*greyG + uint32(rgb[2])*greyB + 1<<(greyShift-1)) >> greyShift)
 }
 
 // at returns linear light 0..1 at a place between pixels, by bilinear
@@ -37,10 +47,11 @@ func (l *lightPlane) at(x, y float64) (v float64, ok bool) {
 	if !(x0 >= 0 && y0 >= 0 && x0 < float64(l.w-1) && y0 < float64(l.h-1)) {
 		return 0, false
 	}
-	i := int(y0)*l.w + int(x0)
+	i := 3 * (int(y0)*l.w + int(x0))
 	fx, fy := x-x0, y-y0
-	top := l.lut[l.codes[i]]*(1-fx) + l.lut[l.codes[i+1]]*fx
-	low := l.lut[l.codes[i+l.w]]*(1-fx) + l.lut[l.codes[i+l.w+1]]*fx
+	over, under := l.rgb[i:i+6], l.rgb[i+3*l.w:i+3*l.w+6]
+	top := l.lut[greyOf(over)]*(1-fx) + l.lut[greyOf(over[3:])]*fx
+	low := l.lut[greyOf(under)]*(1-fx) + l.lut[greyOf(under[3:])]*fx
 	return top*(1-fy) + low*fy, true
 }
 

@@ -35,26 +35,33 @@ const (
 // boards with one number give two sightings of an id (see GroupBoards). No
 // marker is no error.
 func Markers(p *Photo) ([]calibrate.MarkerSighting, error) {
-	full, err := greyMat(p)
+	light, err := newLightPlane(p)
 	if err != nil {
 		return nil, err
 	}
-	defer full.Close()
-	light, err := newLightPlane(full)
+	codes, err := markerCodes()
 	if err != nil {
-		return nil, fmt.Errorf("vision: find markers: %w", err)
+		return nil, err
 	}
-	s := &markerSearch{grey: full, light: light, edges: map[int][]cellEdge{}}
+	s := &markerSearch{photo: p, light: light, codes: codes, edges: map[int][]cellEdge{}}
 	if err := s.run(); err != nil {
 		return nil, err
 	}
 	return s.sightings(), nil
 }
 
+// sound refuses a photo whose bytes are not those of its size.
+func (p *Photo) sound() error {
+	if p.W <= 0 || p.H <= 0 || len(p.Pix) != 3*p.W*p.H {
+		return fmt.Errorf("vision: look at a photo: %d bytes for %d x %d pixels", len(p.Pix), p.W, p.H)
+	}
+	return nil
+}
+
 // greyMat returns the photo as a grey Mat; the caller closes it.
 func greyMat(p *Photo) (gocv.Mat, error) {
-	if p.W <= 0 || p.H <= 0 || len(p.Pix) != 3*p.W*p.H {
-		return gocv.Mat{}, fmt.Errorf("vision: grey copy: %d bytes for %d x %d pixels", len(p.Pix), p.W, p.H)
+	if err := p.sound(); err != nil {
+		return gocv.Mat{}, err
 	}
 	rgb, err := gocv.NewMatFromBytes(p.H, p.W, gocv.MatTypeCV8UC3, p.Pix)
 	if err != nil {
@@ -73,25 +80,34 @@ type foundMarker struct {
 }
 
 type markerSearch struct {
-	grey  gocv.Mat
+	photo *Photo
 	light *lightPlane
+	codes [markerCount]uint32
 	edges map[int][]cellEdge // by id, as they are needed
 	found []foundMarker
 }
 
-// run looks once at fine scale, and harder where a board stays incomplete.
+// run looks at small copies first, and harder where a board stays incomplete.
 func (s *markerSearch) run() error {
-	if err := s.look(searchLongPx, polyRate, asIs); err != nil {
+	if done, err := s.glance(); done || err != nil {
+		return err
+	}
+	grey, err := greyMat(s.photo)
+	if err != nil {
+		return err
+	}
+	defer grey.Close()
+	if err := s.look(grey, searchLongPx, polyRate, asIs); err != nil {
 		return err
 	}
 	if s.complete() {
 		return nil
 	}
-	if err := s.look(coarseLongPx, loosePolyRate, asIs); err != nil {
+	if err := s.look(grey, coarseLongPx, loosePolyRate, asIs); err != nil {
 		return err
 	}
 	if len(s.found) == 0 {
-		if err := s.look(searchLongPx, loosePolyRate, flattened); err != nil {
+		if err := s.look(grey, searchLongPx, loosePolyRate, flattened); err != nil {
 			return err
 		}
 	}
@@ -126,12 +142,12 @@ func flattened(m *gocv.Mat) {
 
 // look runs the detector on a copy no longer than longPx and keeps what is new
 // and reads as a marker on the full photo.
-func (s *markerSearch) look(longPx, poly float64, prepare func(*gocv.Mat)) error {
+func (s *markerSearch) look(grey gocv.Mat, longPx, poly float64, prepare func(*gocv.Mat)) error {
 	full := math.Max(float64(s.light.w), float64(s.light.h))
 	scale := math.Min(1, longPx/full)
 	small := gocv.NewMat()
 	defer small.Close()
-	gocv.Resize(s.grey, &small, image.Point{}, scale, scale, gocv.InterpolationArea)
+	gocv.Resize(grey, &small, image.Point{}, scale, scale, gocv.InterpolationArea)
 	prepare(&small)
 	raw, err := findMarkers(small, minPerimeterPx/(scale*full), poly)
 	if err != nil {

@@ -2,7 +2,6 @@ package vision
 
 import (
 	"math"
-	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -125,8 +124,7 @@ func reweigh(pts []edgePoint, x [patternUnknowns]float64, weights []float64) {
 			abs = append(abs, math.Abs(res[i]))
 		}
 	}
-	sort.Float64s(abs)
-	sd := math.Max(minPatternSDPx, madToSD*abs[len(abs)/2])
+	sd := math.Max(minPatternSDPx, madToSD*middle(abs))
 	for i, p := range pts {
 		weights[i] = 0
 		if q := res[i] / (tukeyC * sd); p.found && math.Abs(q) < 1 {
