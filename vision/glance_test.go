@@ -1,9 +1,6 @@
 package vision
 
 import (
-	"math"
-	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"rowlight/calibrate"
@@ -26,20 +23,6 @@ func TestGreyIsOpenCVs(t *testing.T) {
 			if got, want := l.code(x, y), m.GetUCharAt(y, x); got != want {
 				t.Fatalf("at %d, %d: %d, OpenCV %d", x, y, got, want)
 			}
-		}
-	}
-}
-
-func TestMiddleIsTheSortedMiddle(t *testing.T) {
-	rnd := rand.New(rand.NewPCG(1, 2))
-	for n := 1; n < 60; n++ {
-		v := make([]float64, n)
-		for i := range v {
-			v[i] = math.Floor(rnd.Float64() * 12) // with equals
-		}
-		sorted := slices.Sorted(slices.Values(v))
-		if got := middle(v); got != sorted[n/2] {
-			t.Fatalf("%d numbers: %g, want %g", n, got, sorted[n/2])
 		}
 	}
 }

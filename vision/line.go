@@ -60,35 +60,8 @@ func (o offsetLine) medianResidual(s, d, scratch []float64) float64 {
 	return middle(scratch)
 }
 
-// middle is what sorting v, which holds no NaN, would put at len(v)/2, by Hoare's
-// selection (1961, from memory); v, not empty, is moved about.
-func middle(v []float64) float64 {
-	k, lo, hi := len(v)/2, 0, len(v)-1
-	for lo < hi {
-		pivot, i, j := v[(lo+hi)/2], lo, hi
-		for i <= j {
-			for v[i] < pivot {
-				i++
-			}
-			for v[j] > pivot {
-				j--
-			}
-			if i <= j {
-				v[i], v[j] = v[j], v[i]
-				i, j = i+1, j-1
-			}
-		}
-		switch {
-		case k <= j:
-			hi = j
-		case k >= i:
-			lo = i
-		default:
-			return v[k]
-		}
-	}
-	return v[k]
-}
+// middle is the median of v, the upper one of two; v, not empty, is moved about.
+func middle(v []float64) float64 { return Nth(v, len(v)/2) }
 
 // leastSquares refits the line to the points within gate px of it.
 func (o offsetLine) leastSquares(s, d []float64, gate float64) (offsetLine, bool) {

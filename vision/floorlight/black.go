@@ -2,7 +2,6 @@ package floorlight
 
 import (
 	"math"
-	"sort"
 
 	"rowlight/calibrate"
 	"rowlight/vision"
@@ -21,20 +20,20 @@ const (
 // black marks patches too dark to be floor, by the light that the codes stand for
 // without the camera's curve: turned round, a curve's toe lifts black to grey.
 func (s *scene) black(centre calibrate.Pixel, tone toneCurve) *vision.Mask {
-	lum := s.lum.smoothed(s.mask, s.grain)
+	lum := s.smoothed(s.lum, s.grain)
 	out := vision.NewMask(s.w, s.h)
 	reach := referenceGrains * s.grain
-	var near []float64
+	var near []float32
 	for i, m := range s.mask.v {
 		if m > 0 && math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach {
-			near = append(near, float64(lum.v[i]))
+			near = append(near, lum.v[i])
 		}
 	}
 	if float64(len(near)) < referenceLeast*s.grain*s.grain {
 		return out
 	}
-	sort.Float64s(near)
-	least := float32(tone.curved(tone.plain(near[int(darkQuantile*float64(len(near)))]) / mostContrast))
+	dark := float64(inOrder(near, int(darkQuantile*float64(len(near))))[0])
+	least := float32(tone.curved(tone.plain(dark) / mostContrast))
 	for i, m := range s.mask.v {
 		out.In[i] = m > 0 && lum.v[i] < least
 	}

@@ -47,7 +47,7 @@ func (s *scene) cold() *vision.Mask {
 // warmthMap is the log of red to blue over the same in all of the sure shade; ok
 // is false without shade.
 func (s *scene) warmthMap() (*plane, bool) {
-	channel := func(v []float32) *plane { return (&plane{s.w, s.h, v}).smoothed(s.mask, coldGrains*s.grain) }
+	channel := func(v []float32) *plane { return s.smoothed(&plane{s.w, s.h, v}, coldGrains*s.grain) }
 	red, blue := channel(s.lin.R), channel(s.lin.B)
 	var r, b float64
 	for i, m := range s.mask.v {
@@ -59,8 +59,11 @@ func (s *scene) warmthMap() (*plane, bool) {
 		return nil, false
 	}
 	const dark = 1e-4
+	vision.LnAll(red.v, dark, red.v)
+	vision.LnAll(blue.v, dark, blue.v)
+	all := float32(math.Log(b / r))
 	for i := range red.v {
-		red.v[i] = float32(math.Log((float64(red.v[i]) + dark) / (float64(blue.v[i]) + dark) * b / r))
+		red.v[i] += all - blue.v[i]
 	}
 	return red, true
 }

@@ -290,7 +290,8 @@ func TestSmoothedIgnoresWhatIsMasked(t *testing.T) {
 			a.v[i], mask.v[i] = 2, 1
 		}
 	}
-	if got := a.smoothed(mask, 3).v[25*50+24]; math.Abs(float64(got)-2) > 1e-3 {
+	s := &scene{w: 50, h: 50, mask: mask, masks: map[float64]*plane{}}
+	if got := s.smoothed(a, 3).v[25*50+24]; math.Abs(float64(got)-2) > 1e-3 {
 		t.Errorf("masked pixels leaked in: %g", got)
 	}
 }
@@ -300,7 +301,7 @@ func TestSmoothedIgnoresWhatIsMasked(t *testing.T) {
 // for that is how far the sun's level may be off.
 func TestMixtureFindsWhatItWasDrawnFrom(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
-	log := make([]float64, 50000)
+	log := make([]float32, 50000)
 	for i := range log {
 		f := 0.0
 		switch i % 10 {
@@ -310,7 +311,7 @@ func TestMixtureFindsWhatItWasDrawnFrom(t *testing.T) {
 			f = rng.Float64()
 			f *= f
 		}
-		log[i] = math.Log(math.Exp(-2)*(1+9*f)) + 0.25*rng.NormFloat64()
+		log[i] = float32(math.Log(math.Exp(-2)*(1+9*f)) + 0.25*rng.NormFloat64())
 	}
 	m := fitMixture(log)
 	share := m.weight[1]

@@ -83,7 +83,9 @@ func (s *scene) regional() (*plane, float64) {
 		}
 	}
 	sigma := regionGrains * s.grain
-	num, den := light.blurred(sigma), core.blurred(sigma)
+	light.blur(sigma)
+	core.blur(sigma)
+	num, den := light, core
 	mean := sum / max(n, 1)
 	var first, second float64
 	for i, d := range den.v {

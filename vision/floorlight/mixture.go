@@ -1,9 +1,6 @@
 package floorlight
 
-import (
-	"math"
-	"sort"
-)
+import "math"
 
 // mixture is the split of a floor's log light: shade and sun as normal
 // distributions (reflectance is about log-normal), and between them penumbra, a
@@ -46,13 +43,18 @@ func penumbraFractions() [penumbraTeeth]float64 {
 func shadeStarts() []float64 { return []float64{.1, .4, .7, .93} }
 
 // fitMixture fits by expectation-maximisation on a histogram (Dempster, Laird
-// and Rubin 1977). log holds one value a pixel and is sorted in place.
-func fitMixture(log []float64) mixture {
-	sort.Float64s(log)
-	h := newHistogram(log)
-	best := mixture{score: math.Inf(-1)}
+// and Rubin 1977). log holds one value a pixel.
+func fitMixture(log []float32) mixture {
+	n := len(log)
+	ranks := []int{n / 2000, n - 1 - n/2000}
 	for _, q := range shadeStarts() {
-		m := startMixture(log, q)
+		ranks = append(ranks, int(q/2*float64(n-1)), int((1+q)/2*float64(n-1)))
+	}
+	at := inOrder(log, ranks...)
+	h := newHistogram(log, float64(at[0])-0.1, float64(at[1])+0.1)
+	best := mixture{score: math.Inf(-1)}
+	for i, q := range shadeStarts() {
+		m := startMixture(q, float64(at[2+2*i]), float64(at[3+2*i]))
 		for range mixtureRounds {
 			m.step(h)
 		}
@@ -65,26 +67,25 @@ func fitMixture(log []float64) mixture {
 
 type histogram struct{ x, p []float64 }
 
-func newHistogram(sorted []float64) histogram {
-	n := len(sorted)
-	lo, hi := sorted[n/2000]-0.1, sorted[n-1-n/2000]+0.1
+// newHistogram counts from lo to hi; what lies beyond falls in the end bins.
+func newHistogram(log []float32, lo, hi float64) histogram {
 	h := histogram{make([]float64, histogramBins), make([]float64, histogramBins)}
 	width := (hi - lo) / histogramBins
 	for i := range h.x {
 		h.x[i] = lo + (float64(i)+0.5)*width
 	}
-	for _, v := range sorted {
-		i := min(max(int((v-lo)/width), 0), histogramBins-1)
-		h.p[i] += 1 / float64(n)
+	perWidth, share := 1/width, 1/float64(len(log))
+	for _, v := range log {
+		i := min(max(int((float64(v)-lo)*perWidth), 0), histogramBins-1)
+		h.p[i] += share
 	}
 	return h
 }
 
-func startMixture(sorted []float64, shadeShare float64) mixture {
-	at := func(q float64) float64 { return sorted[int(q*float64(len(sorted)-1))] }
-	m := mixture{sd: startSD}
-	m.shade = at(shadeShare / 2)
-	m.sun = math.Max(at((1+shadeShare)/2), m.shade+startGap)
+// startMixture takes the middle of the darker shadeShare for shade and that of the rest
+// for sun.
+func startMixture(shadeShare, shade, sun float64) mixture {
+	m := mixture{sd: startSD, shade: shade, sun: math.Max(sun, shade+startGap)}
 	m.weight[0], m.weight[1] = shadeShare, 0.6*(1-shadeShare)
 	for k := range penumbraTeeth {
 		m.weight[2+k] = 0.4 * (1 - shadeShare) / penumbraTeeth
@@ -92,17 +93,22 @@ func startMixture(sorted []float64, shadeShare float64) mixture {
 	return m
 }
 
-// density returns each component's weighted density at x, but for 1/sqrt(2 pi).
-func (m *mixture) density(x float64) (d [2 + penumbraTeeth]float64) {
-	normal := func(mean float64) float64 {
-		z := (x - mean) / m.sd
-		return math.Exp(-0.5*z*z) / m.sd
-	}
-	d[0] = m.weight[0] * normal(m.shade)
-	d[1] = m.weight[1] * normal(m.sun)
+// means are where each component's normal has its middle.
+func (m *mixture) means() (at [2 + penumbraTeeth]float64) {
+	at[0], at[1] = m.shade, m.sun
 	es, eu := math.Exp(m.shade), math.Exp(m.sun)
 	for k, f := range penumbraFractions() {
-		d[2+k] = m.weight[2+k] * normal(math.Log((1-f)*es+f*eu))
+		at[2+k] = math.Log((1-f)*es + f*eu)
+	}
+	return at
+}
+
+// density returns each component's weighted density at x, but for 1/sqrt(2 pi).
+func (m *mixture) density(x float64, means *[2 + penumbraTeeth]float64) (d [2 + penumbraTeeth]float64) {
+	per := 1 / m.sd
+	for k, mean := range means {
+		z := (x - mean) * per
+		d[k] = m.weight[k] * math.Exp(-0.5*z*z) * per
 	}
 	return d
 }
@@ -111,9 +117,9 @@ func (m *mixture) density(x float64) (d [2 + penumbraTeeth]float64) {
 func (m *mixture) step(h histogram) {
 	var w [2 + penumbraTeeth]float64
 	var sum, square [2]float64
-	score := 0.0
+	score, means := 0.0, m.means()
 	for i, x := range h.x {
-		d := m.density(x)
+		d := m.density(x, &means)
 		total := 1e-300
 		for _, v := range d {
 			total += v
@@ -249,8 +255,9 @@ const tableSteps = 400
 
 func (m *mixture) table() fractionTable {
 	t := fractionTable{low: float32(m.shade), step: float32((m.sun - m.shade) / tableSteps), f: make([]float32, tableSteps+1)}
+	means := m.means()
 	for i := range t.f {
-		d := m.density(m.shade + float64(i)*(m.sun-m.shade)/tableSteps)
+		d := m.density(m.shade+float64(i)*(m.sun-m.shade)/tableSteps, &means)
 		mean, total := d[1], d[0]+d[1]+1e-300
 		for k, f := range penumbraFractions() {
 			mean += f * d[2+k]

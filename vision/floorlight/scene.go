@@ -1,16 +1,14 @@
 package floorlight
 
-import (
-	"math"
-
-	"rowlight/vision"
-)
+import "rowlight/vision"
 
 // scene is the floor's light, ready to be split.
 type scene struct {
 	w, h    int
-	grain   float64 // px of 10 mm
-	mask    *plane  // 1 on floor
+	grain   float64            // px of 10 mm
+	mask    *plane             // 1 on floor
+	masks   map[float64]*plane // mask, blurred by sigma
+	grained *plane             // texture, while the mask stays
 	count   int
 	light   *plane // green and blue, each over its mean on the floor, averaged
 	lum     *plane // luminance
@@ -47,7 +45,7 @@ func newScene(lin *vision.Linear, floor *vision.Mask, grain float64) *scene {
 
 // restrict sets what counts as floor.
 func (s *scene) restrict(floor *vision.Mask) {
-	s.mask, s.count = newPlane(s.w, s.h), 0
+	s.mask, s.masks, s.grained, s.count = newPlane(s.w, s.h), map[float64]*plane{}, nil, 0
 	for i, in := range floor.In {
 		if in {
 			s.mask.v[i] = 1
@@ -63,10 +61,21 @@ const fitGrains = 0.45
 
 // smooth takes the light that is fitted.
 func (s *scene) smooth() {
-	s.logV = s.light.smoothed(s.mask, fitGrains*s.grain)
-	for i, v := range s.logV.v {
-		s.logV.v[i] = float32(math.Log(math.Max(float64(v), 0) + logFloor))
+	s.logV = s.smoothed(s.light, fitGrains*s.grain)
+	vision.LnAll(s.logV.v, logFloor, s.logV.v)
+}
+
+// smoothed returns the mean of a over the floor under a gaussian; where there is no
+// floor in reach it is 0.
+func (s *scene) smoothed(a *plane, sigma float64) *plane {
+	den := s.masks[sigma]
+	if den == nil {
+		den = s.mask.blurred(sigma)
+		s.masks[sigma] = den
 	}
+	num := a.times(s.mask)
+	num.blur(sigma)
+	return num.over(den)
 }
 
 // fit splits the smoothed light into shade, sun and penumbra; the second round
@@ -74,10 +83,10 @@ func (s *scene) smooth() {
 func (s *scene) fit() {
 	level := newPlane(s.w, s.h)
 	for round := range fitRounds {
-		on := make([]float64, 0, s.count)
+		on := make([]float32, 0, s.count)
 		for i, v := range s.logV.v {
 			if s.mask.v[i] > 0 {
-				on = append(on, float64(v-level.v[i]))
+				on = append(on, v-level.v[i])
 			}
 		}
 		s.mix = fitMixture(on)
@@ -113,7 +122,8 @@ func (s *scene) shadeLevel() *plane {
 	}
 	mean := float32(sum / n)
 	sigma := regionGrains * s.grain
-	num, den = num.blurred(sigma), den.blurred(sigma)
+	num.blur(sigma)
+	den.blur(sigma)
 	for i, d := range den.v {
 		num.v[i] = (num.v[i]+regionPrior*mean)/(d+regionPrior) - mean
 	}

@@ -2,7 +2,6 @@ package floorlight
 
 import (
 	"math"
-	"sort"
 
 	"rowlight/calibrate"
 	"rowlight/vision"
@@ -29,23 +28,23 @@ func (s *scene) sleek(centre calibrate.Pixel) *vision.Mask {
 	out := vision.NewMask(s.w, s.h)
 	texture := s.texture()
 	reach := referenceGrains * s.grain
-	var shade, sun []float64
+	var shade, sun []float32
 	for i, m := range s.mask.v {
 		switch f := s.mixFrac.v[i]; {
 		case m == 0:
 		case f > halfSun:
-			sun = append(sun, float64(texture.v[i]))
+			sun = append(sun, texture.v[i])
 		case f < sureShade && math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach:
-			shade = append(shade, float64(texture.v[i]))
+			shade = append(shade, texture.v[i])
 		}
 	}
 	least := referenceLeast * s.grain * s.grain
 	if float64(min(len(shade), len(sun))) < least {
 		return out
 	}
-	sort.Float64s(shade)
-	sort.Float64s(sun)
-	limit := float32(math.Min(shade[len(shade)/2]-math.Log(sleekShade), sun[int(sleekQuantile*float64(len(sun)))]-math.Log(sleekSun)))
+	inShade := float64(inOrder(shade, len(shade)/2)[0])
+	inSun := float64(inOrder(sun, int(sleekQuantile*float64(len(sun))))[0])
+	limit := float32(math.Min(inShade-math.Log(sleekShade), inSun-math.Log(sleekSun)))
 	for i, m := range s.mask.v {
 		out.In[i] = m > 0 && s.mixFrac.v[i] > shadeOf && texture.v[i] < limit
 	}

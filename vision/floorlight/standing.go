@@ -2,7 +2,6 @@ package floorlight
 
 import (
 	"math"
-	"sort"
 
 	"rowlight/calibrate"
 	"rowlight/vision"
@@ -39,7 +38,7 @@ const (
 // lens. Colour is compared at the same brightness, by a robust line.
 func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mask {
 	out := vision.NewMask(s.w, s.h)
-	frac := s.mixFrac.smoothed(s.mask, featureGrain*s.grain)
+	frac := s.smoothed(s.mixFrac, featureGrain*s.grain)
 	var shade, ref []int
 	reach := referenceGrains * s.grain
 	for i, m := range s.mask.v {
@@ -61,7 +60,7 @@ func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mas
 	for _, f := range look {
 		f.addStrange(strange, shade)
 	}
-	strange = strange.blurred(0.8 * s.grain)
+	strange.blur(0.8 * s.grain)
 	for _, i := range shade {
 		out.In[i] = strange.v[i] > strangeZ*strangeZ
 	}
@@ -77,32 +76,36 @@ type feature struct {
 }
 
 func (s *scene) features(lin *vision.Linear) []feature {
-	channel := func(v []float32) *plane { return (&plane{s.w, s.h, v}).smoothed(s.mask, featureGrain*s.grain) }
-	r, g, b := channel(lin.R), channel(lin.G), channel(lin.B)
-	red, blue := newPlane(s.w, s.h), newPlane(s.w, s.h)
-	for i := range red.v {
-		lg := math.Log(float64(g.v[i]) + logFloor)
-		red.v[i] = float32(math.Log(float64(r.v[i])+logFloor) - lg)
-		blue.v[i] = float32(math.Log(float64(b.v[i])+logFloor) - lg)
+	channel := func(v []float32) *plane { return s.smoothed(&plane{s.w, s.h, v}, featureGrain*s.grain) }
+	red, green, blue := channel(lin.R), channel(lin.G), channel(lin.B)
+	for _, c := range []*plane{red, green, blue} {
+		vision.LnAll(c.v, logFloor, c.v)
+	}
+	for i, lg := range green.v {
+		red.v[i] -= lg
+		blue.v[i] -= lg
 	}
 	return []feature{{red, redSpread, false}, {blue, blueSpread, false}, {s.texture(), textureSpread, true}}
 }
 
 // texture is the log of the local SD of log light, finer than a grain.
 func (s *scene) texture() *plane {
-	fine := newPlane(s.w, s.h)
-	for i, v := range s.light.smoothed(s.mask, noiseGrain*s.grain).v {
-		fine.v[i] = float32(math.Log(float64(v) + logFloor))
+	if s.grained != nil {
+		return s.grained
 	}
-	base := fine.smoothed(s.mask, featureGrain*s.grain)
+	fine := s.smoothed(s.light, noiseGrain*s.grain)
+	vision.LnAll(fine.v, logFloor, fine.v)
+	base := s.smoothed(fine, featureGrain*s.grain)
 	for i := range fine.v {
 		d := fine.v[i] - base.v[i]
 		base.v[i] = d * d
 	}
-	out := base.smoothed(s.mask, textureGrain*s.grain)
+	out := s.smoothed(base, textureGrain*s.grain)
 	for i, v := range out.v {
-		out.v[i] = float32(math.Log(math.Sqrt(float64(v)) + textureFloor))
+		out.v[i] = float32(math.Sqrt(float64(max(v, 0))))
 	}
+	vision.LnAll(out.v, textureFloor, out.v)
+	s.grained = out
 	return out
 }
 
@@ -150,10 +153,9 @@ func (s *scene) robustLine(f *plane, ref []int) (clampedLine, float64) {
 	for k := 0; k < len(ref); k += stride {
 		xs, ys, ws = append(xs, float64(s.logV.v[ref[k]])), append(ys, float64(f.v[ref[k]])), append(ws, 1)
 	}
-	sorted := append([]float64(nil), xs...)
-	sort.Float64s(sorted)
-	n := len(sorted)
-	line := clampedLine{lo: sorted[n/50], hi: sorted[n-1-n/50]}
+	n := len(xs)
+	moved := append([]float64(nil), xs...)
+	line := clampedLine{lo: vision.Nth(moved, n/50), hi: vision.Nth(moved, n-1-n/50)}
 	spread := 0.0
 	res := make([]float64, n)
 	for range robustRounds {
@@ -161,9 +163,8 @@ func (s *scene) robustLine(f *plane, ref []int) (clampedLine, float64) {
 		for i := range xs {
 			res[i] = math.Abs(ys[i] - line.at(xs[i]))
 		}
-		abs := append([]float64(nil), res...)
-		sort.Float64s(abs)
-		spread = madToSD*abs[n/2] + 1e-6
+		copy(moved, res)
+		spread = madToSD*vision.Nth(moved, n/2) + 1e-6
 		for i, r := range res {
 			z := r / (cauchyScale * spread)
 			ws[i] = 1 / (1 + z*z)

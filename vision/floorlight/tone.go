@@ -20,22 +20,42 @@ const (
 )
 
 // bend is the curve: code before to code after.
-func (k toneCurve) bend(c float64) float64 {
+func (k toneCurve) bend(c float64) float64 { return c + float64(k)*(fullS(c)-c) }
+
+// fullS is the curve bent all the way.
+func fullS(c float64) float64 {
 	p := math.Log(0.5) / math.Log(toneMid)
 	s := math.Pow(c, p)
-	s = math.Pow(s*s*(3-2*s), 1/p)
-	return c + float64(k)*(s-c)
+	return math.Pow(s*s*(3-2*s), 1/p)
+}
+
+// sTable is fullS at every step and one beyond.
+type sTable [toneSteps + 2]float64
+
+func newSTable() *sTable {
+	t := &sTable{}
+	for i := range t {
+		t[i] = fullS(float64(i) / toneSteps)
+	}
+	return t
 }
 
 // light returns the linear light, 0..1, of each 8-bit code.
-func (k toneCurve) light() (lut [256]float32) {
+func (k toneCurve) light() [256]float32 { return k.lightBy(newSTable()) }
+
+// lightBy is light with the table given.
+func (k toneCurve) lightBy(s *sTable) (lut [256]float32) {
+	bend := func(i int) float64 {
+		c := float64(i) / toneSteps
+		return c + float64(k)*(s[i]-c)
+	}
 	at := 0
 	for code := range lut {
 		c := float64(code) / 255
-		for at < toneSteps && k.bend(float64(at+1)/toneSteps) < c {
+		for at < toneSteps && bend(at+1) < c {
 			at++
 		}
-		lo, hi := k.bend(float64(at)/toneSteps), k.bend(float64(at+1)/toneSteps)
+		lo, hi := bend(at), bend(at+1)
 		t := 0.0
 		if hi > lo {
 			t = min(max((c-lo)/(hi-lo), 0), 1)

@@ -29,9 +29,9 @@ const (
 // the spread.
 func fitTone(pairs []pairCodes) (k toneCurve, sd float64) {
 	var costs, ks []float64
-	best := math.Inf(1)
+	best, table := math.Inf(1), newSTable()
 	for t := 0.0; t < toneMost+toneStep/2; t += toneStep {
-		c := toneCost(toneCurve(t), pairs)
+		c := toneCost(toneCurve(t), table, pairs)
 		costs, ks = append(costs, c), append(ks, t)
 		best = math.Min(best, c)
 	}
@@ -45,9 +45,9 @@ func fitTone(pairs []pairCodes) (k toneCurve, sd float64) {
 }
 
 // toneCost is minus twice the log of how likely a curve is, but for a constant.
-func toneCost(k toneCurve, pairs []pairCodes) float64 {
+func toneCost(k toneCurve, table *sTable, pairs []pairCodes) float64 {
 	z := (float64(k) - toneMean) / toneSD
-	lut := k.light()
+	lut := k.lightBy(table)
 	var ink, grey ratioFit
 	for _, q := range pairs {
 		w, ws := logLight(&lut, q.white)

@@ -1,10 +1,6 @@
 package floorlight
 
-import (
-	"sort"
-
-	"rowlight/vision"
-)
+import "rowlight/vision"
 
 // Without two lights, how far the floor's light differs: between the patchLow
 // and patchHigh quantiles of the light smoothed over patchGrains (50 mm, the
@@ -15,19 +11,19 @@ const (
 )
 
 func (s *scene) broadContrast() float64 {
-	smooth := s.lum.smoothed(s.mask, patchGrains*s.grain)
-	on := make([]float64, 0, s.count)
+	smooth := s.smoothed(s.lum, patchGrains*s.grain)
+	on := make([]float32, 0, s.count)
 	for i, m := range s.mask.v {
 		if m > 0 {
-			on = append(on, float64(smooth.v[i]))
+			on = append(on, smooth.v[i])
 		}
 	}
 	if len(on) == 0 {
 		return 1
 	}
-	sort.Float64s(on)
-	at := func(q float64) float64 { return on[int(q*float64(len(on)-1))] }
-	return at(patchHigh) / max(at(patchLow), 1e-6)
+	rank := func(q float64) int { return int(q * float64(len(on)-1)) }
+	at := inOrder(on, rank(patchLow), rank(patchHigh))
+	return float64(at[1]) / max(float64(at[0]), 1e-6)
 }
 
 // patchyLeast of the floor in the sun by the mixture, but no warmer than the rest:
@@ -48,7 +44,7 @@ func (v *View) unmix(s *scene) {
 	v.Lit = vision.NewMask(v.W, v.H)
 	shade, spread := s.regional()
 	v.ShadeSpread = spread
-	smooth := s.light.smoothed(s.mask, s.grain)
+	smooth := s.smoothed(s.light, s.grain)
 	for i, m := range s.mask.v {
 		if m == 0 {
 			continue
