@@ -13,7 +13,22 @@ type OneLight struct {
 	// BoardRange is how far the light on the board's white differs from place to
 	// place; 1 even, 0 not known.
 	BoardRange float64
+	// OfClear is the light on the patch over what a clear sky and its sun give level
+	// ground at that hour; 0 where exposure or hour is not known.
+	OfClear float64
 }
+
+// How bright one light is tells an overcast sky, a sixth of a clear one at midday, from
+// the sun, and open sun from shade. A photo's exposure tells light to about one stop:
+// what is 1.3 stops under the clear sky's is not claimed for sun, what is less than 0.7
+// under it is not claimed for shade, and is sun whatever its colour.
+const (
+	dimmestSun   = 0.4
+	surelySunlit = 0.6
+)
+
+// tooDim tells whether the light is known and too weak for the sun's.
+func (o OneLight) tooDim() bool { return o.OfClear > 0 && o.OfClear < dimmestSun }
 
 // evenBoard: one light differs by no more over the board, shadow of a leaf close by
 // and all; sun beside shade differs 3-fold.
@@ -44,15 +59,25 @@ const (
 // Share returns 1 or 0 with an interval, or why the photo will not do.
 func (o OneLight) Share() (Estimate, error) {
 	even := o.GreySeen && !o.Patchy && o.BoardRange < evenBoard
+	warm, bright := o.GreyRedToBlue >= warmSun, o.OfClear >= surelySunlit
 	switch {
-	case even && o.GreyRedToBlue <= blueShade:
+	case even && o.GreyRedToBlue <= blueShade && !bright:
 		e := FromShare(0, oneLightSE, oneLightFloor)
 		e.Flags = append(e.Flags, "no sun on this floor: the board's blue light says clear-sky shade")
 		return e, nil
-	case even && o.Contrast < evenFloor && o.GreyRedToBlue >= warmSun:
+	case even && o.Contrast < evenFloor && (warm && !o.tooDim() || bright):
 		e := FromShare(1, oneLightSE, oneLightFloor)
-		e.Flags = append(e.Flags, "no shade on this floor: told from the board's warm light alone")
+		told := "the board's warm light alone"
+		if o.OfClear > 0 {
+			told = fmt.Sprintf("the light on the board, by its exposure %.0f %% of a clear sky's and sun's", 100*o.OfClear)
+		}
+		e.Flags = append(e.Flags, "no shade on this floor: told from "+told)
 		return e, nil
+	case even && warm && o.tooDim():
+		return Estimate{}, &Unusable{
+			Reason: fmt.Sprintf("no direct sun: by its exposure the light on the board is %.0f %% of what a clear sky and its sun give at that hour, %.0f %% is the least that counts", 100*o.OfClear, 100*dimmestSun),
+			Mend:   "come back when the sun is out",
+		}
 	}
 	return Estimate{}, &Unusable{
 		Reason: fmt.Sprintf("no direct sun: light and dark patches of the floor differ %.1f-fold and are of one colour; sun differs %.1f-fold or more from shade, and is warmer", o.Contrast, contrastLeast),

@@ -62,6 +62,19 @@ func TestOneLight(t *testing.T) {
 	if err != nil || sun.Value != 1 || sun.Low95 >= 1 || sun.Low95 < 0.95 {
 		t.Errorf("warm light: %+v, %v", sun, err)
 	}
+	// An overcast sky at 60 degrees gives 18 of a clear one's 101 kilolux, under a warm
+	// balance too; twice as much by the camera's error is still no sun.
+	for _, ofClear := range []float64{0.18, 0.36} {
+		_, err := OneLight{GreySeen: true, GreyRedToBlue: 1.06, OfClear: ofClear}.Share()
+		if u, ok := AsUnusable(err); !ok || !strings.Contains(u.Reason, "exposure") {
+			t.Errorf("%.0f %% of a clear sky's light: %v", 100*ofClear, err)
+		}
+	}
+	for _, colour := range []float64{0.7, 0.95, 1.06} {
+		if e, err := (OneLight{GreySeen: true, GreyRedToBlue: colour, OfClear: 0.9}).Share(); err != nil || e.Value != 1 {
+			t.Errorf("as bright as the sun, red to blue %.2f: %+v, %v", colour, e, err)
+		}
+	}
 	if _, err := (OneLight{GreySeen: true, GreyRedToBlue: 0.6, Patchy: true, Contrast: 1.8}).Share(); err == nil {
 		t.Error("patches of one colour passed for all shade")
 	}

@@ -15,6 +15,7 @@ type Meta struct {
 	Make, Model   string
 	ExposureBias  *float64 // EV
 	ExposureSec   *float64
+	FNumber       *float64
 	ISO           *float64
 	SubjectDistM  *float64
 	DigitalZoom   *float64

@@ -96,6 +96,7 @@ func TestReadMetaAgainstPublishedDump(t *testing.T) {
 		number("FocalLength", m.FocalMM)
 		number("FocalLengthIn35mmFilm", m.Focal35MM)
 		number("ExposureTime", m.ExposureSec)
+		number("FNumber", m.FNumber)
 		number("ExposureBiasValue", m.ExposureBias)
 		number("ISOSpeedRatings", m.ISO)
 		if m.Make != want["Make"] || m.Model != want["Model"] {

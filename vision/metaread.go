@@ -76,6 +76,7 @@ func (t tagValues) meta() Meta {
 	m.LatDeg, m.LonDeg = t.place()
 	m.FocalMM, m.Focal35MM = t.focal("FocalLength", leastFocalMM), t.focal("FocalLengthIn35mmFormat", leastFocal35MM)
 	m.ExposureBias, m.ExposureSec = t.number("ExposureCompensation"), t.positive("ExposureTime")
+	m.FNumber = t.positive("FNumber")
 	m.ISO, m.DigitalZoom = t.positive("ISO"), t.positive("DigitalZoomRatio")
 	m.SubjectDistM = t.positive("SubjectDistance")
 	if d := m.SubjectDistM; d != nil && *d >= farSubjectM {

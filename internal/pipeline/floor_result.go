@@ -24,13 +24,24 @@ func (f *floorScene) share(s metrics.FloorShares) (metrics.Estimate, error) {
 	if !f.view.TwoLights {
 		return metrics.OneLight{
 			GreySeen: f.view.Board.Seen, GreyRedToBlue: f.view.Board.RedToBlue, Contrast: f.view.Contrast,
-			Patchy: f.view.Patchy, BoardRange: f.view.Board.Range,
+			Patchy: f.view.Patchy, BoardRange: f.view.Board.Range, OfClear: f.ofClear(),
 		}.Share()
 	}
 	return metrics.FloorShare(s, metrics.FloorLight{
 		Contrast: f.view.Contrast, ToneSD: f.view.ToneSD, DarkShare: f.view.Dark,
 		BoardM2: calibrate.SheetWidthMM * calibrate.SheetHeightMM / mmPerM / mmPerM * f.scale * f.scale,
 	}), nil
+}
+
+// ofClear is the light on the board's grey patch over a clear sky's and sun's at that
+// hour; 0 where the file does not tell exposure and hour.
+func (f *floorScene) ofClear() float64 {
+	m := f.shot.Photo.Meta
+	if f.shot.Sun == nil || f.shot.Sun.ElevationDeg < metrics.SunLeastDeg || m.ExposureSec == nil || m.FNumber == nil || m.ISO == nil {
+		return 0
+	}
+	e := metrics.Exposure{TimeSec: *m.ExposureSec, FNumber: *m.FNumber, ISO: *m.ISO}
+	return e.IlluminanceLux(f.view.Board.Level) / metrics.ClearIlluminanceLux(f.shot.Sun.ElevationDeg)
 }
 
 func (f *floorScene) result(s metrics.FloorShares, e metrics.Estimate) (ShotResult, error) {

@@ -151,6 +151,26 @@ func TestBoardUpsideDownIsRefused(t *testing.T) {
 	}
 }
 
+// A floor all in the sun, as warm as before, but exposed as one is in deep shade, 80
+// times longer than sunny 16 (common practice) wants: the light was no sun's.
+func TestExposureSpeaksAgainstAFloorAllInTheSun(t *testing.T) {
+	for _, tc := range []struct {
+		sec   float64
+		sunny bool
+	}{{1.0 / 8000, true}, {1.0 / 100, false}} {
+		p := decoded(t, "practice_floor_04")
+		f, iso := 1.8, 100.0
+		p.Meta.ExposureSec, p.Meta.FNumber, p.Meta.ISO = &tc.sec, &f, &iso
+		out := pipeline.MeasurePhoto(p.Photo, orchard.Floor, pipeline.Env{Set: pipeline.DefaultSettings(), NumbersOnly: true})
+		if tc.sunny && out.Status != orchard.Measured {
+			t.Errorf("1/%.0f s: %s, %s", 1/tc.sec, out.Status, out.Reason)
+		}
+		if !tc.sunny && (out.Status != orchard.Refused || !strings.Contains(out.Reason, "exposure")) {
+			t.Errorf("1/%.0f s: %s, %s; want it refused by its exposure", 1/tc.sec, out.Status, out.Reason)
+		}
+	}
+}
+
 func TestWrongClockIsSaidAndTheSunLeftOut(t *testing.T) {
 	for _, tc := range []struct {
 		name string
