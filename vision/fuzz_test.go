@@ -68,12 +68,13 @@ func FuzzSniff(f *testing.F) {
 	})
 }
 
-// EXIF is read within this much memory for each byte of the file, and this much
-// beside: the library copies blocks into buffers of its own, and boxes every number
-// of a list of up to 10000 bytes.
+// EXIF is read within this much memory for each byte of the file, as the library
+// boxes every number of a list, and this much beside: it makes room for a block by
+// the length that stands before it, up to 10 MiB (its maxBufSize), before it looks
+// whether the file is as long. Decode has looked before.
 const (
 	metaBytesPerByte = 400
-	metaBytes        = 4 << 20
+	metaBytes        = 2 * 10 << 20
 )
 
 // FuzzReadMeta: no bytes panic the reader of EXIF or make it loop or fill the
