@@ -6,13 +6,6 @@ const (
 	// topPatchSDM: a matcher gives neighbouring leaves one depth; a leaf hangs within a
 	// cluster of leaves of it.
 	topPatchSDM = 0.15
-	// leafTrim of the leaf area is left out on each side of the width: what it is
-	// defined by.
-	leafTrim = 0.01
-	// coverHalfM is the half width of what a cell's cover is taken over: a leaf and
-	// its gap to each side. mostCover keeps its logarithm finite: the least gap that
-	// so many cells can show.
-	coverHalfM, mostCover = 0.15, 0.98
 )
 
 // FindLevelTree cuts the tree at the board out of a row that was laid level (see
@@ -28,6 +21,10 @@ func FindLevelTree(view, level *SidePlane) (*SideTree, error) {
 	return t, nil
 }
 
+// level tells whether the tree's leaves stand where two photos placed them; else they
+// are as drawn on the row's plane.
+func (t *SideTree) level() bool { return t.Plane.level != nil }
+
 // KnownShare is the share of the tree's leaves that two photos themselves placed;
 // the others were placed by those around them.
 func (t *SideTree) KnownShare() float64 {
@@ -38,41 +35,6 @@ func (t *SideTree) KnownShare() float64 {
 		}
 	}
 	return float64(known) / math.Max(1, float64(t.foliage.count()))
-}
-
-// leafArea is the leaf area that each cell of foliage stands for, of whatever unit:
-// where a share c of what is seen is covered, leaves hang -ln(1-c) deep (Beer-Lambert,
-// as in PlantArea), so that a crown's dense middle counts for all its leaves and not
-// for the foremost alone.
-func (t *SideTree) leafArea() []float32 {
-	p := t.Plane
-	v, all := make([]float32, len(p.Kind)), make([]float32, len(p.Kind))
-	for i, in := range t.outline.in {
-		if !in {
-			continue
-		}
-		if all[i] = 1; t.foliage.in[i] || p.Kind[i] == SideWood {
-			v[i] = 1
-		}
-	}
-	cover, within := boxShare(v, p.W, p.H, p.cells(coverHalfM)), boxShare(all, p.W, p.H, p.cells(coverHalfM))
-	for i, in := range t.foliage.in {
-		if !in {
-			cover[i] = 0
-			continue
-		}
-		c := math.Min(float64(cover[i]/within[i]), mostCover)
-		cover[i] = float32(-math.Log1p(-c) / c)
-	}
-	return cover
-}
-
-// leafAt is how much leaf a cell of foliage stands for.
-func (t *SideTree) leafAt(cell int) float64 {
-	if t.leaf == nil {
-		return 1
-	}
-	return float64(t.leaf[cell])
 }
 
 // levelTop is the height under which topQuantile of the leaves hang, and its place;
@@ -97,7 +59,7 @@ func (t *SideTree) levelTop() (zM float64, at SidePoint, sdM float64) {
 // unplacedSD is how much of a level tree's width, one standard deviation, hangs on
 // leaves that only their neighbours placed.
 func (t *SideTree) unplacedSD() float64 {
-	if t.leaf == nil {
+	if !t.level() {
 		return 0
 	}
 	p := t.Plane
@@ -111,7 +73,7 @@ func (t *SideTree) unplacedSD() float64 {
 		}
 	}
 	wide := func(n []float64) float64 {
-		return float64(quantileBin(n, 1-leafTrim)-quantileBin(n, leafTrim)) * p.CellM
+		return float64(quantileBin(n, 1-widthTrim)-quantileBin(n, widthTrim)) * p.CellM
 	}
 	return math.Abs(wide(all)-wide(known)) / 2
 }

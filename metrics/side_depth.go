@@ -136,7 +136,7 @@ func (t *SideTree) topReach() (leftM, rightM float64) {
 // top returns the crown's top: its height, the place as drawn that it hangs on,
 // and the standard deviation from its unknown depth. NaN for an empty crown.
 func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
-	if t.leaf != nil {
+	if t.level() {
 		return t.levelTop()
 	}
 	m := t.depthModel()
@@ -146,13 +146,17 @@ func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
 	}
 	var all []pair
 	left, right := t.topReach()
+	share := skylineShare
+	if t.CutTop { // the photo's edge cuts what shows highest: the near rim
+		share = 1
+	}
 	for _, s := range t.skyline() {
 		if s.XM < left || s.XM > right {
 			continue
 		}
 		z := s.ZM
 		if z > m.hM {
-			z = m.height(s, skylineShare)
+			z = m.height(s, share)
 		}
 		all = append(all, pair{z, s})
 	}

@@ -1,6 +1,9 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 const (
 	// seamBlurM: foliage is averaged over this before a seam is laid through it,
@@ -14,6 +17,43 @@ const (
 	seamLeastM, seamReachM, seamPerM = 0.3, 3.5, 0.03
 	seamTurn                         = 0.15 // cost of a step sideways
 )
+
+// seamThrough: a seam that runs through so much leaf, in the mean over the crown's
+// rows, where another way round runs through less than half, parts no two trees:
+// what was taken for a neighbour's trunk is a shadow on the ground or a limb. Of
+// rightly known neighbours of practice and wide set (seed 101) no seam ran through
+// more than 0.28; of wrong ones through 0.38 to 0.75.
+const seamThrough = 0.30
+
+// soundSeam is the seam to a neighbour, or where that proves wrong and the neighbour
+// was not seen evenly on both sides, the way round the crown.
+func soundSeam(p *SidePlane, occupied []float32, line trunkLine, side, neighbourM float64) []int {
+	s := seam(p, occupied, line.xM, side, neighbourM)
+	if neighbourM == 0 || line.both || p.TreeSpacingM > 0 {
+		return s
+	}
+	through := leafOn(p, occupied, s)
+	if through <= seamThrough {
+		return s
+	}
+	if free := seam(p, occupied, line.xM, side, 0); leafOn(p, occupied, free) < through/2 {
+		return free
+	}
+	return s
+}
+
+// leafOn is the mean share of leaf that a seam runs through, over the rows that show
+// any leaf.
+func leafOn(p *SidePlane, occupied []float32, s []int) float64 {
+	var sum, n float64
+	for j, i := range s {
+		row := occupied[j*p.W : (j+1)*p.W]
+		if slices.Max(row) > 0 {
+			sum, n = sum+float64(row[i]), n+1
+		}
+	}
+	return sum / math.Max(1, n)
+}
 
 // seam returns for each row the column that divides the tree from its neighbour
 // on one side (-1 left, +1 right): the way down through the least foliage, by

@@ -36,9 +36,9 @@ const (
 	// topQuantile and baseQuantile: top and base are where 99.9 % and 1 % of the
 	// foliage lie below, so that one stray leaf does not rule.
 	topQuantile, baseQuantile = 0.999, 0.01
-	// widthTrim of the foliage is left out on each side of the widest width,
-	// slabTrim of a slab's width.
-	widthTrim, slabTrim = 0.0125, 0.02
+	// widthTrim of the leaf area is left out on each side of the widest width,
+	// slabTrim of a slab's: what the widths are defined by.
+	widthTrim, slabTrim = 0.01, 0.02
 	slabHalfM           = 0.10
 	widthStepM          = 0.5
 	// edgeSDM: a canopy's edge is fuzzy by about a leaf's half length.
@@ -103,7 +103,7 @@ func (t *SideTree) Base() SideLength {
 	p := t.Plane
 	z := t.heightQuantile(baseQuantile)
 	depth := 0.0
-	if a, b, ok := t.slab(z+slabHalfM, slabTrim); ok && t.leaf == nil {
+	if a, b, ok := t.slab(z+slabHalfM, slabTrim); ok && !t.level() {
 		depth = (b - a) / 4 // half the radius: leaves hang anywhere over the disc
 	}
 	k := (p.DistanceM - depth) / p.DistanceM
@@ -119,11 +119,7 @@ func (t *SideTree) Base() SideLength {
 // Width is the crown's widest extent along the row.
 func (t *SideTree) Width() SideLength {
 	p := t.Plane
-	trim := widthTrim
-	if t.leaf != nil {
-		trim = leafTrim
-	}
-	a, b, ok := t.extent(0, p.H-1, trim)
+	a, b, ok := t.extent(0, p.H-1, widthTrim)
 	if !ok {
 		return SideLength{Reason: "no crown found"}
 	}
@@ -138,7 +134,7 @@ func (t *SideTree) mixedSD(widthM float64) float64 {
 	switch {
 	case t.Trunk && !t.buried && !t.touches():
 		return 0
-	case t.leaf != nil && t.Trunk && t.between:
+	case t.level() && t.Trunk && t.between:
 		return seamRelSD * widthM
 	}
 	return mixedRelSD * widthM
@@ -184,7 +180,7 @@ func (t *SideTree) widthOf(a, b float64) SideLength {
 	mid := (a + b) / 2
 	r := silhouetteRadius((b-a)/2, p.DistanceM)
 	shape := widthShapeRelSD * 2 * r
-	if t.leaf != nil { // its depth was seen
+	if t.level() { // its depth was seen
 		shape = 0
 	}
 	l := SideLength{

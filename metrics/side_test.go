@@ -51,6 +51,23 @@ func TestSilhouetteRadius(t *testing.T) {
 	}
 }
 
+// A shadow on the ground beside the tree looks like a trunk 1.6 m from its own; half-way
+// to it lies 0.4 m within the crown, whose width must come back all the same.
+func TestAShadowTakenForATrunkCutsNoCrown(t *testing.T) {
+	p := drawnTree(1.5, 6.5, drum)
+	paint(p, -1.25, -1.15, 0, 1.05, SideWood)
+	if line := findTrunks(p); line.left != line.right || line.left < 1.5 || line.left > 1.7 || line.both {
+		t.Fatalf("the shadow is not taken for a trunk, %+v: nothing is tested", line)
+	}
+	tree, err := FindSideTree(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w := tree.Width(); math.Abs(w.M-2.4) > 0.05*2.4 {
+		t.Errorf("width %.3f m, want 2.4", w.M)
+	}
+}
+
 // A drum's widths must come back at every height that stands clear.
 func TestWidthsOfDrum(t *testing.T) {
 	tree, err := FindSideTree(drawnTree(1.5, 6.5, drum))

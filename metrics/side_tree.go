@@ -55,6 +55,7 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 	if !t.keepCrown() {
 		return nil, noCrown()
 	}
+	t.leaf = t.leafArea()
 	t.findCuts()
 	return t, nil
 }
@@ -64,8 +65,8 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 func cutOut(p *SidePlane, line trunkLine) (*SideTree, error) {
 	occ := occupancy(p)
 	t := &SideTree{Plane: p, TrunkM: line.xM, Trunk: line.seen, between: line.both}
-	t.Left = seam(p, occ, line.xM, -1, line.left)
-	t.Right = seam(p, occ, line.xM, 1, line.right)
+	t.Left = soundSeam(p, occ, line, -1, line.left)
+	t.Right = soundSeam(p, occ, line, 1, line.right)
 	t.foliage = newCellSet(p.W, p.H)
 	for j := range p.H {
 		for i := t.Left[j] + 1; i < t.Right[j]; i++ {
@@ -172,8 +173,10 @@ func (t *SideTree) heightQuantile(q float64) float64 {
 	p := t.Plane
 	rows := make([]float64, p.H)
 	for i, in := range t.foliage.in {
-		if in {
+		if in && t.level() {
 			rows[i/p.W] += t.leafAt(i)
+		} else if in { // skirts before the ground are found too thinly to weigh them
+			rows[i/p.W]++
 		}
 	}
 	k := quantileBin(rows, q)
