@@ -106,7 +106,7 @@ func checkMeta(t *testing.T, m Meta) {
 	if (m.LatDeg == nil) != (m.LonDeg == nil) || m.LatDeg != nil && !(math.Abs(*m.LatDeg) <= 90 && math.Abs(*m.LonDeg) <= 180) {
 		t.Errorf("place %v %v", m.LatDeg, m.LonDeg)
 	}
-	for name, v := range map[string]*float64{"focal": m.FocalMM, "35 mm": m.Focal35MM, "exposure": m.ExposureSec, "ISO": m.ISO, "distance": m.SubjectDistM, "zoom": m.DigitalZoom} {
+	for name, v := range map[string]*float64{"focal": m.FocalMM, "35 mm": m.Focal35MM, "exposure": m.ExposureSec, "f-number": m.FNumber, "ISO": m.ISO, "distance": m.SubjectDistM, "zoom": m.DigitalZoom} {
 		if v != nil && (!(*v > 0) || math.IsInf(*v, 0)) {
 			t.Errorf("%s %g", name, *v)
 		}
