@@ -76,10 +76,13 @@ func (c Camera) Scaled(s float64) Camera {
 	return out
 }
 
+// leastDepthM before the camera a point must lie to show.
+const leastDepthM = 1e-9
+
 // Project returns the pixel of a point in the camera frame; ok is false for a
 // point at or behind the camera.
 func (c Camera) Project(p Vec3) (px Pixel, ok bool) {
-	if p[2] <= 1e-9 {
+	if p[2] <= leastDepthM {
 		return Pixel{}, false
 	}
 	x, y := c.distort(p[0]/p[2], p[1]/p[2])

@@ -74,6 +74,30 @@ func (b *BoardPose) ToBoard(p Vec3) Vec3 { return b.R.T().MulVec(p.Sub(b.T)) }
 // Project returns the pixel of a point of the board frame.
 func (b *BoardPose) Project(p Vec3) (Pixel, bool) { return b.Camera.Project(b.ToCamera(p)) }
 
+// ProjectRow fills out with the pixels of evenly spaced points of the board frame, from
+// the first on; a point that is not before the camera comes out at (offPhotoPx,
+// offPhotoPx), beside any photo.
+func (b *BoardPose) ProjectRow(first, step Vec3, out []Pixel) {
+	at, by, cam := b.ToCamera(first), b.R.MulVec(step), b.Camera
+	plain := cam.undistorted()
+	fy := cam.fy()
+	for i := range out {
+		k := float64(i)
+		p := Vec3{at[0] + k*by[0], at[1] + k*by[1], at[2] + k*by[2]}
+		if p[2] <= leastDepthM {
+			out[i] = Pixel{offPhotoPx, offPhotoPx}
+			continue
+		}
+		x, y := p[0]/p[2], p[1]/p[2]
+		if !plain {
+			x, y = cam.distort(x, y)
+		}
+		out[i] = Pixel{cam.FPx*x + cam.CxPx, fy*y + cam.CyPx}
+	}
+}
+
+const offPhotoPx = -1e9
+
 // PitchDeg is the camera's pitch above the level if the board's face is plumb.
 func (b *BoardPose) PitchDeg() float64 {
 	return -math.Asin(clamp(b.R.Col(1)[2], -1, 1)) * degreesPerRadian

@@ -318,3 +318,30 @@ func TestPropagateAgainstMonteCarlo(t *testing.T) {
 		near(t, name, sd/b.Propagate(fn).SDM, 1, 4*0.011+0.02)
 	}
 }
+
+// A row of points lands where each of them does alone, before the camera and behind it,
+// through a straight lens and a bent one.
+func TestProjectRowIsProject(t *testing.T) {
+	pose := BoardPose{R: FromCols(Vec3{0.6, 0, 0.8}, Vec3{0, 1, 0}, Vec3{-0.8, 0, 0.6}), T: Vec3{0.1, 0.2, 1.5}}
+	for _, k1 := range []float64{0, -0.1} {
+		pose.Camera = Camera{WidthPx: 4000, HeightPx: 3000, FPx: 2900, CxPx: 1999.5, CyPx: 1499.5, K1: k1}
+		first, step := Vec3{-3, 0.4, 0}, Vec3{0.25, 0, 0}
+		row := make([]Pixel, 30)
+		pose.ProjectRow(first, step, row)
+		seen := 0
+		for i, got := range row {
+			want, ok := pose.Project(first.Add(step.Scale(float64(i))))
+			if !ok {
+				want = Pixel{offPhotoPx, offPhotoPx}
+			} else {
+				seen++
+			}
+			if got.Dist(want) > 1e-6 {
+				t.Errorf("k1 %g, point %d: %v, want %v", k1, i, got, want)
+			}
+		}
+		if seen == 0 || seen == len(row) {
+			t.Errorf("%d of %d points are before the camera: the row tests nothing", seen, len(row))
+		}
+	}
+}

@@ -32,11 +32,18 @@ func (t *SideTree) edges(z *zone, lo, hi int, side float64) *sideEdge {
 	least := int(leastEdgeM2 / (p.CellM * p.CellM))
 	bins := p.cells(2 * edgeOriginM)
 	reach, open := make([]int, bins), make([]int, bins)
+	count := func(j, by int) {
+		if j >= 0 && j < p.H {
+			t.countRow(z, j, side, by, reach, open)
+		}
+	}
+	for j := lo - half; j < lo+half; j++ {
+		count(j, 1)
+	}
 	for k := range n {
-		clear(reach)
-		clear(open)
-		for j := max(0, lo+k-half); j <= min(p.H-1, lo+k+half); j++ {
-			t.countRow(z, j, side, reach, open)
+		count(lo+k+half, 1)
+		if k > 0 {
+			count(lo+k-half-1, -1)
 		}
 		out, seen := outermost(reach, least)
 		in, clearSeen := outermost(open, least)
@@ -50,8 +57,9 @@ func (t *SideTree) edges(z *zone, lo, hi int, side float64) *sideEdge {
 	return e
 }
 
-// countRow counts a row's foliage by how far out it lies, all and what is clear.
-func (t *SideTree) countRow(z *zone, j int, side float64, reach, open []int) {
+// countRow adds a row's foliage, by times, to counts by how far out it lies, of all and
+// of what is clear.
+func (t *SideTree) countRow(z *zone, j int, side float64, by int, reach, open []int) {
 	p := t.Plane
 	zM := p.ZM(j)
 	for i := range p.W {
@@ -62,9 +70,9 @@ func (t *SideTree) countRow(z *zone, j int, side float64, reach, open []int) {
 		if c < 0 || c >= len(reach) {
 			continue
 		}
-		reach[c]++
+		reach[c] += by
 		if !z.hides(p.XM(i), zM) {
-			open[c]++
+			open[c] += by
 		}
 	}
 }

@@ -7,30 +7,58 @@ import "math"
 // envelopes of parabolas (Felzenszwalb and Huttenlocher 2012, Theory of
 // Computing 8:415-428; quoted from memory).
 func distance2(s *cellSet) []float64 {
-	far := float64(4 * (s.w + s.h) * (s.w + s.h))
+	down := s.rowsAway()
 	d := make([]float64, s.w*s.h)
-	for i, in := range s.in {
-		if !in {
-			d[i] = far
-		}
-	}
-	n := max(s.w, s.h)
-	e := &envelope{v: make([]int, n), z: make([]float64, n+1), f: make([]float64, n), out: make([]float64, n)}
-	for x := range s.w {
-		for y := range s.h {
-			e.f[y] = d[y*s.w+x]
-		}
-		e.run(s.h)
-		for y := range s.h {
-			d[y*s.w+x] = e.out[y]
-		}
-	}
+	e := &envelope{v: make([]int, s.w), z: make([]float64, s.w+1), f: make([]float64, s.w), out: make([]float64, s.w)}
+	far := float64(4 * (s.w + s.h) * (s.w + s.h))
 	for y := range s.h {
-		copy(e.f, d[y*s.w:(y+1)*s.w])
-		e.run(s.w)
-		copy(d[y*s.w:(y+1)*s.w], e.out[:s.w])
+		row := down[y*s.w : (y+1)*s.w]
+		// Cells of the set shield one another: only the stretch that holds all others,
+		// and the cell at each of its ends, counts.
+		lo, hi := 0, s.w-1
+		for lo < s.w && row[lo] == 0 {
+			lo++
+		}
+		for hi > lo && row[hi] == 0 {
+			hi--
+		}
+		if lo, hi = max(lo-1, 0), min(hi+1, s.w-1); lo > hi {
+			continue
+		}
+		for x, n := range row[lo : hi+1] {
+			e.f[x] = far
+			if int(n) < s.h {
+				e.f[x] = float64(n) * float64(n)
+			}
+		}
+		e.run(hi + 1 - lo)
+		copy(d[y*s.w+lo:y*s.w+hi+1], e.out[:hi+1-lo])
 	}
 	return d
+}
+
+// rowsAway is for each cell how many rows the nearest cell of the set lies over or under
+// it; far more than there are where there is none in its column.
+func (s *cellSet) rowsAway() []int32 {
+	n := make([]int32, s.w*s.h)
+	for x := range s.w {
+		n[x] = math.MaxInt32 / 2
+	}
+	for y := range s.h {
+		row, over := n[y*s.w:(y+1)*s.w], n[max(y-1, 0)*s.w:]
+		for x, in := range s.in[y*s.w : (y+1)*s.w] {
+			if row[x] = over[x] + 1; in {
+				row[x] = 0
+			}
+		}
+	}
+	for y := s.h - 2; y >= 0; y-- {
+		row, under := n[y*s.w:(y+1)*s.w], n[(y+1)*s.w:(y+2)*s.w]
+		for x, u := range under {
+			row[x] = min(row[x], u+1)
+		}
+	}
+	return n
 }
 
 // envelope is the one-dimensional transform's working store.
@@ -65,26 +93,39 @@ func (e *envelope) cross(q, p int) float64 {
 	return (e.f[q] + float64(q*q) - e.f[p] - float64(p*p)) / float64(2*(q-p))
 }
 
-// dilated is the set grown by a disc of radius r cells.
+// dilated is the set grown by a disc of radius r cells: a cell of the set some rows away
+// reaches as far along the row as the disc is wide there.
 func (s *cellSet) dilated(r float64) *cellSet {
-	d := distance2(s)
 	out := newCellSet(s.w, s.h)
-	for i := range d {
-		out.in[i] = d[i] <= r*r
+	if r < 0 {
+		return out
+	}
+	reach := make([]int, int(r)+1) // by rows away
+	for n := range reach {
+		reach[n] = int(math.Sqrt(r*r - float64(n*n)))
+	}
+	down := s.rowsAway()
+	step := make([]int32, s.w+1) // how many reaches begin or have ended at a cell
+	for y := range s.h {
+		clear(step)
+		for x, n := range down[y*s.w : (y+1)*s.w] {
+			if int(n) < len(reach) {
+				step[max(x-reach[n], 0)]++
+				step[min(x+reach[n]+1, s.w)]--
+			}
+		}
+		held, row := int32(0), out.in[y*s.w:(y+1)*s.w]
+		for x := range row {
+			held += step[x]
+			row[x] = held > 0
+		}
 	}
 	return out
 }
 
 // eroded is the set shrunk by a disc of radius r cells; the plane's edge does
 // not bite.
-func (s *cellSet) eroded(r float64) *cellSet {
-	d := distance2(s.complement())
-	out := newCellSet(s.w, s.h)
-	for i := range d {
-		out.in[i] = d[i] > r*r
-	}
-	return out
-}
+func (s *cellSet) eroded(r float64) *cellSet { return s.complement().dilated(r).complement() }
 
 func (s *cellSet) complement() *cellSet {
 	out := newCellSet(s.w, s.h)
@@ -94,43 +135,74 @@ func (s *cellSet) complement() *cellSet {
 	return out
 }
 
-// labels numbers the connected parts of a set (4-neighbours) from 1; 0 is
-// outside. sizes[k] is part k's number of cells.
+// cellRun is a stretch of cells of a set along a row; all of one part have the same root.
+type cellRun struct{ from, to, part int32 }
+
+// labels numbers the connected parts of a set (4-neighbours) from 1, in the order of
+// their first cells; 0 is outside. sizes[k] is part k's number of cells.
 func (s *cellSet) labels() (label []int32, sizes []int) {
-	label = make([]int32, len(s.in))
-	sizes = []int{0}
-	var stack []int
-	for at := range s.in {
-		if !s.in[at] || label[at] != 0 {
-			continue
+	runs := s.runs()
+	label, sizes = make([]int32, len(s.in)), []int{0}
+	id := make([]int32, len(runs))
+	for i, r := range runs {
+		root := rootOf(runs, int32(i))
+		if id[root] == 0 {
+			id[root] = int32(len(sizes))
+			sizes = append(sizes, 0)
 		}
-		id := int32(len(sizes))
-		sizes = append(sizes, 0)
-		stack = append(stack[:0], at)
-		label[at] = id
-		for len(stack) > 0 {
-			i := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			sizes[id]++
-			stack = s.pushNeighbours(stack, label, i, id)
+		sizes[id[root]] += int(r.to - r.from)
+		for k := r.from; k < r.to; k++ {
+			label[k] = id[root]
 		}
 	}
 	return label, sizes
 }
 
-func (s *cellSet) pushNeighbours(stack []int, label []int32, i int, id int32) []int {
-	x, y := i%s.w, i/s.w
-	try := func(ok bool, j int) {
-		if ok && s.in[j] && label[j] == 0 {
-			label[j] = id
-			stack = append(stack, j)
+// runs lists the set's runs in order and joins those that touch from row to row.
+func (s *cellSet) runs() []cellRun {
+	var runs []cellRun
+	w := int32(s.w)
+	before := 0 // where the runs of the row above begin
+	for y := range int32(s.h) {
+		first := len(runs)
+		for x, row := int32(0), s.in[y*w:(y+1)*w]; x < w; x++ {
+			if !row[x] {
+				continue
+			}
+			from := x
+			for x < w && row[x] {
+				x++
+			}
+			runs = append(runs, cellRun{y*w + from, y*w + x, int32(len(runs))})
 		}
+		for i, k := before, first; i < first && k < len(runs); {
+			above, here := runs[i], runs[k]
+			if above.from+w < here.to && here.from < above.to+w {
+				join(runs, int32(i), int32(k))
+			}
+			if above.to+w < here.to {
+				i++
+			} else {
+				k++
+			}
+		}
+		before = first
 	}
-	try(x > 0, i-1)
-	try(x+1 < s.w, i+1)
-	try(y > 0, i-s.w)
-	try(y+1 < s.h, i+s.w)
-	return stack
+	return runs
+}
+
+// join makes one part of two, by the root that comes first.
+func join(runs []cellRun, i, k int32) {
+	a, b := rootOf(runs, i), rootOf(runs, k)
+	runs[max(a, b)].part = min(a, b)
+}
+
+func rootOf(runs []cellRun, i int32) int32 {
+	for runs[i].part != i {
+		runs[i].part = runs[runs[i].part].part
+		i = runs[i].part
+	}
+	return i
 }
 
 // filled is the set with its holes: what cannot be reached from the plane's

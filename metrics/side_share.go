@@ -1,6 +1,9 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // SideShares are shares of the outline's area on the row's plane.
 type SideShares struct {
@@ -116,27 +119,28 @@ type SideGap struct {
 // largest inscribed circle first; circles do not overlap.
 func (t *SideTree) Gaps(n int) []SideGap {
 	p := t.Plane
-	solid := newCellSet(p.W, p.H)
-	for i := range solid.in {
-		k := p.Kind[i]
-		solid.in[i] = !t.outline.in[i] || (k != SideSky && k != SideGround)
+	if t.toSolid == nil {
+		solid := newCellSet(p.W, p.H)
+		for i := range solid.in {
+			k := p.Kind[i]
+			solid.in[i] = !t.outline.in[i] || (k != SideSky && k != SideGround)
+		}
+		t.toSolid = distance2(solid)
 	}
-	d := distance2(solid)
-	var out []SideGap
-	for len(out) < n {
-		best := -1
-		for i, v := range d {
-			if v > 0 && (best < 0 || v > d[best]) && clearOf(p, out, i, math.Sqrt(v)) {
-				best = i
+	for len(t.gaps) < n {
+		best, least := -1, 0.0
+		for i, v := range t.toSolid {
+			if v > least && clearOf(p, t.gaps, i, math.Sqrt(v)) {
+				best, least = i, v
 			}
 		}
 		if best < 0 {
 			break
 		}
-		r := math.Sqrt(d[best]) * p.CellM
-		out = append(out, SideGap{SidePoint{p.XM(best % p.W), p.ZM(best / p.W)}, 2 * r})
+		r := math.Sqrt(least) * p.CellM
+		t.gaps = append(t.gaps, SideGap{SidePoint{p.XM(best % p.W), p.ZM(best / p.W)}, 2 * r})
 	}
-	return out
+	return slices.Clone(t.gaps[:min(n, len(t.gaps))])
 }
 
 func clearOf(p *SidePlane, gaps []SideGap, cell int, radiusCells float64) bool {

@@ -3,6 +3,7 @@ package metrics
 import (
 	"math"
 	"math/rand"
+	"slices"
 	"testing"
 )
 
@@ -203,6 +204,63 @@ func TestDistance2(t *testing.T) {
 			if math.Abs(got[i]-want) > 1e-9 {
 				t.Fatalf("%dx%d cell %d: %g, want %g", s.w, s.h, i, got[i], want)
 			}
+		}
+	}
+}
+
+// Discs against the distances, which are held against the definition above: on sets that
+// touch the plane's edges, and on radii between whole cells and on them.
+func TestDilatedAndErodedAreDiscs(t *testing.T) {
+	rnd := rand.New(rand.NewSource(2))
+	for range 30 {
+		s := newCellSet(2+rnd.Intn(25), 2+rnd.Intn(25))
+		for i := range s.in {
+			s.in[i] = rnd.Intn(9) == 0
+		}
+		to, from := distance2(s), distance2(s.complement())
+		for _, r := range []float64{0, 0.5, 1, 2, 2.5, 5, 13} {
+			grown, shrunk := s.dilated(r), s.eroded(r)
+			for i := range s.in {
+				if want := to[i] <= r*r; grown.in[i] != want {
+					t.Fatalf("%dx%d grown by %g, cell %d: %v", s.w, s.h, r, i, grown.in[i])
+				}
+				if want := from[i] > r*r; shrunk.in[i] != want {
+					t.Fatalf("%dx%d shrunk by %g, cell %d: %v", s.w, s.h, r, i, shrunk.in[i])
+				}
+			}
+		}
+	}
+}
+
+// Parts are what a walk from neighbour to neighbour reaches, numbered by first cells.
+func TestLabelsAreParts(t *testing.T) {
+	rnd := rand.New(rand.NewSource(3))
+	for range 40 {
+		s := newCellSet(1+rnd.Intn(15), 1+rnd.Intn(15))
+		for i := range s.in {
+			s.in[i] = rnd.Intn(5) < 3
+		}
+		want, sizes := make([]int32, len(s.in)), []int{0}
+		var walk func(x, y int, id int32)
+		walk = func(x, y int, id int32) {
+			if x < 0 || y < 0 || x >= s.w || y >= s.h || !s.in[y*s.w+x] || want[y*s.w+x] != 0 {
+				return
+			}
+			want[y*s.w+x] = id
+			sizes[id]++
+			walk(x-1, y, id)
+			walk(x+1, y, id)
+			walk(x, y-1, id)
+			walk(x, y+1, id)
+		}
+		for i := range s.in {
+			if s.in[i] && want[i] == 0 {
+				sizes = append(sizes, 0)
+				walk(i%s.w, i/s.w, int32(len(sizes)-1))
+			}
+		}
+		if label, got := s.labels(); !slices.Equal(label, want) || !slices.Equal(got, sizes) {
+			t.Fatalf("%dx%d: %v, %v; want %v, %v", s.w, s.h, label, got, want, sizes)
 		}
 	}
 }

@@ -41,6 +41,10 @@ type SideTree struct {
 	buried bool
 	// cutChordM is the crown's breadth at the photo's upper edge.
 	cutChordM float64
+	// gaps are those found so far, toSolid the squared distance of each cell within the
+	// outline from what is not open (cells); nil before they were asked for.
+	gaps    []SideGap
+	toSolid []float64
 }
 
 // FindSideTree cuts the tree at the board out of the row: seams through the

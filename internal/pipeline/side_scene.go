@@ -92,13 +92,12 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 	}
 	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
+	row := make([]calibrate.Pixel, w)
 	for j := range h {
 		z := p.ZM(j)
-		for i := range w {
-			px, ok := c.pixel(metrics.SidePoint{XM: p.XM(i), ZM: z})
-			if !ok {
-				continue
-			}
+		from, to := c.onBoard(metrics.SidePoint{XM: p.XM(0), ZM: z}), c.onBoard(metrics.SidePoint{XM: p.XM(1), ZM: z})
+		c.pose.ProjectRow(from, to.Sub(from), row)
+		for i, px := range row {
 			if k, ok := v.AtPhoto(px); ok {
 				p.Kind[j*w+i] = sideKind(k)
 			}
