@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,7 +11,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
@@ -29,9 +27,6 @@ const (
 
 // lives is how many runs the kills are spread over, each carried to its end.
 const lives = 5
-
-// runMarkEnv marks the processes of one test, workers too.
-const runMarkEnv = "ROWLIGHT_TEST_RUN_OF"
 
 func fromEnv(t *testing.T, name string, otherwise int) int {
 	t.Helper()
@@ -125,16 +120,10 @@ func TestKilledAtAnyMomentGivesTheSame(t *testing.T) {
 	}
 }
 
-func killable(dir string) *exec.Cmd {
-	cmd := exec.Command("rowlight", "assess", "--workers", "2", dir)
-	cmd.Env = append(os.Environ(), runMarkEnv+"="+dir)
-	return cmd
-}
-
 // runOn runs to the end and returns what it said.
 func runOn(t *testing.T, dir string) string {
 	t.Helper()
-	out, err := killable(dir).CombinedOutput()
+	out, err := killable(dir, 2).CombinedOutput()
 	if code := killableStatus(err); code != exitSomeRefused {
 		t.Fatalf("exit status %d (%v)\n%s", code, err, out)
 	}
@@ -153,7 +142,7 @@ func killableStatus(err error) int {
 // killWithin starts a run and kills it after a while; false where it ended before.
 func killWithin(t *testing.T, dir string, after time.Duration) bool {
 	t.Helper()
-	cmd := killable(dir)
+	cmd := killable(dir, 2)
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -173,112 +162,6 @@ func killWithin(t *testing.T, dir string, after time.Duration) bool {
 		soundDatabase(t, dir)
 	}
 	return killableStatus(err) == -1
-}
-
-// noneLeft waits for a run's processes to be gone.
-func noneLeft(t *testing.T, dir string) {
-	t.Helper()
-	for end := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
-		pids := processesOf(t, dir)
-		if len(pids) == 0 {
-			return
-		}
-		if time.Now().After(end) {
-			for _, pid := range pids {
-				_ = syscall.Kill(pid, syscall.SIGKILL)
-			}
-			t.Fatalf("processes %v outlived their run", pids)
-		}
-	}
-}
-
-// processesOf are those that run over a folder, zombies not among them.
-func processesOf(t *testing.T, dir string) []int {
-	t.Helper()
-	envs, err := filepath.Glob("/proc/[0-9]*/environ")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []int
-	for _, name := range envs {
-		env, err := os.ReadFile(name) // of others, or gone: not ours
-		if err != nil || !bytes.Contains(env, []byte(runMarkEnv+"="+dir+"\x00")) {
-			continue
-		}
-		if pid, err := strconv.Atoi(filepath.Base(filepath.Dir(name))); err == nil {
-			out = append(out, pid)
-		}
-	}
-	return out
-}
-
-func openDB(t *testing.T, dir string) *sql.DB {
-	t.Helper()
-	db, err := sql.Open("sqlite", filepath.Join(dir, "results", "rowlight.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { _ = db.Close() })
-	return db
-}
-
-// watchRepeats has the database note each record that is written over another.
-func watchRepeats(t *testing.T, dir string) {
-	t.Helper()
-	if !hasRecords(t, dir) {
-		return
-	}
-	db := openDB(t, dir)
-	defer db.Close()
-	for _, do := range []string{
-		`CREATE TABLE IF NOT EXISTS again (path TEXT)`,
-		`CREATE TRIGGER IF NOT EXISTS overwritten AFTER UPDATE ON record BEGIN INSERT INTO again VALUES (new.path); END`,
-	} {
-		if _, err := db.Exec(do); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-// hasRecords is false where a run was killed before it made its table.
-func hasRecords(t *testing.T, dir string) bool {
-	t.Helper()
-	if _, err := os.Stat(filepath.Join(dir, "results", "rowlight.db")); err != nil {
-		return false
-	}
-	db := openDB(t, dir)
-	defer db.Close()
-	return count(t, db, `SELECT count(*) FROM sqlite_schema WHERE name = 'record'`) == 1
-}
-
-func repeats(t *testing.T, dir string) int {
-	t.Helper()
-	db := openDB(t, dir)
-	defer db.Close()
-	if count(t, db, `SELECT count(*) FROM sqlite_schema WHERE name = 'again'`) == 0 {
-		return 0 // never killed with a database there
-	}
-	return count(t, db, `SELECT count(*) FROM again`)
-}
-
-// keptPhotos counts the photos that are finished.
-func keptPhotos(t *testing.T, dir string) int {
-	t.Helper()
-	if !hasRecords(t, dir) {
-		return 0
-	}
-	db := openDB(t, dir)
-	defer db.Close()
-	return count(t, db, `SELECT count(*) FROM record WHERE settings != 'look'`)
-}
-
-func count(t *testing.T, db *sql.DB, query string) int {
-	t.Helper()
-	var n int
-	if err := db.QueryRow(query).Scan(&n); err != nil {
-		t.Fatal(err)
-	}
-	return n
 }
 
 // resultFiles are the files of a visit's results by name; the page has the time in it.

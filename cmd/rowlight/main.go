@@ -66,6 +66,9 @@ func exitCode(err error, stderr io.Writer) int {
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
 		fmt.Fprintf(stderr, "rowlight: %v: free some room and run again; what was measured is kept\n", err)
 		return exitCannotRun
+	case errors.Is(err, syscall.EROFS):
+		fmt.Fprintf(stderr, "rowlight: %v: copy the orchard folder to a disk that can be written to\n", err)
+		return exitCannotRun
 	case errors.Is(err, fs.ErrPermission):
 		fmt.Fprintf(stderr, "rowlight: %v: check that you may read and write there\n", err)
 		return exitCannotRun

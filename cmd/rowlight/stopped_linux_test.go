@@ -36,16 +36,25 @@ func TestStoppedRunGoesOn(t *testing.T) {
 	for _, tc := range []struct {
 		name   string
 		signal syscall.Signal
+		group  bool // to all its processes, as a terminal does
 		status int
 		says   string
 	}{
-		{"Ctrl-C", syscall.SIGINT, exitInterrupted, "run it again to go on"},
-		{"kill -9", syscall.SIGKILL, -1, ""},
+		{"Ctrl-C", syscall.SIGINT, true, exitInterrupted, "run it again to go on"},
+		{"asked to end", syscall.SIGTERM, false, exitInterrupted, "run it again to go on"},
+		{"kill -9", syscall.SIGKILL, false, -1, ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			dir := layOrchard(t, sixGood(t))
-			cmd := exec.Command("rowlight", "assess", "--workers", "1", dir)
-			code, said := stopAfterFirstPhoto(t, cmd, tc.signal)
+			cmd := killable(dir, 1)
+			cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
+			code, said := afterFirstPhoto(t, cmd, func() error {
+				if tc.group {
+					return syscall.Kill(-cmd.Process.Pid, tc.signal)
+				}
+				return cmd.Process.Signal(tc.signal)
+			})
+			noneLeft(t, dir)
 			if code != tc.status || !strings.Contains(said, tc.says) {
 				t.Errorf("exit status %d, want %d; it said %q, want %q in it", code, tc.status, said, tc.says)
 			}
@@ -68,9 +77,9 @@ func TestStoppedRunGoesOn(t *testing.T) {
 	}
 }
 
-// stopAfterFirstPhoto starts a run, sends it a signal once it has said that the
-// first photo is done, and returns its exit status and what it said.
-func stopAfterFirstPhoto(t *testing.T, cmd *exec.Cmd, signal syscall.Signal) (int, string) {
+// afterFirstPhoto starts a run, does something once it has said that the first photo
+// is done, and returns its exit status and what it said.
+func afterFirstPhoto(t *testing.T, cmd *exec.Cmd, do func() error) (int, string) {
 	t.Helper()
 	errs, err := cmd.StderrPipe()
 	if err != nil {
@@ -84,13 +93,73 @@ func stopAfterFirstPhoto(t *testing.T, cmd *exec.Cmd, signal syscall.Signal) (in
 	for lines.Scan() {
 		fmt.Fprintln(&said, lines.Text())
 		if strings.HasPrefix(lines.Text(), "1 of ") {
-			if err := cmd.Process.Signal(signal); err != nil {
-				t.Fatal(err)
+			if err := do(); err != nil {
+				t.Error(err)
 			}
 		}
 	}
 	_ = cmd.Wait() // its status is looked at
 	return cmd.ProcessState.ExitCode(), said.String()
+}
+
+// A second run in a folder is told who is at work there; a worker that falls is
+// started again; a run that was killed blocks nobody.
+func TestOneRunAtATimeAndAWorkerThatFalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures photos in processes of their own")
+	}
+	dir := layOrchard(t, sixGood(t))
+	cmd := killable(dir, 1)
+	code, said := afterFirstPhoto(t, cmd, func() error {
+		code, _, stderr := inProcess(t, "assess", dir)
+		if want := fmt.Sprintf("process %d on ", cmd.Process.Pid); code != exitCannotRun || !strings.Contains(stderr, want) || !strings.Contains(stderr, "wait until it is done") {
+			t.Errorf("the second run: exit status %d, %q; want %d and %q", code, stderr, exitCannotRun, want)
+		}
+		felled := 0
+		for _, pid := range processesOf(t, dir) {
+			if pid != cmd.Process.Pid {
+				felled++
+				if err := syscall.Kill(pid, syscall.SIGSEGV); err != nil {
+					return err
+				}
+			}
+		}
+		if felled != 1 {
+			t.Errorf("%d workers at work, want 1", felled)
+		}
+		return nil
+	})
+	if code != exitOK || !strings.Contains(said, "6 of 6 photos") {
+		t.Errorf("the run whose worker fell: exit status %d\n%s", code, said)
+	}
+	noneLeft(t, dir)
+	if code, stdout, stderr := inProcess(t, "assess", dir); code != exitOK || !strings.Contains(stdout, "0 photos measured now, 6 photos kept from before, 0 photos without a number") {
+		t.Errorf("the run after it: exit status %d\n%s%s", code, stdout, stderr)
+	}
+}
+
+// On a disk that only reads, nothing is measured in vain.
+func TestReadOnlyDiskIsSaid(t *testing.T) {
+	dir := layOrchard(t, []badPhoto{{name: "b1-r01-t01-floor.jpg", data: []byte("no photo")}})
+	const readOnly = `mount --bind "$1" "$1" && mount -o remount,bind,ro "$1" || exit 77
+rowlight assess "$1" 2>&1
+exit 76`
+	out, err := inNamespace(readOnly, dir).CombinedOutput()
+	if killableStatus(err) != 76 {
+		t.Skipf("SKIPPED: no disk can be made read-only here: %v\n%s", err, out)
+	}
+	if said := string(out); !strings.Contains(said, "read-only") || !strings.Contains(said, "results") || !strings.Contains(said, "copy the orchard folder") {
+		t.Errorf("it says %q, want the place and the mend", said)
+	}
+}
+
+// inNamespace is a shell that may lay disks over folders which only it sees.
+func inNamespace(script string, args ...string) *exec.Cmd {
+	all := append([]string{"--mount", "sh", "-c", script, "sh"}, args...)
+	if os.Getuid() != 0 {
+		all = append([]string{"--user", "--map-root-user"}, all...)
+	}
+	return exec.Command("unshare", all...)
 }
 
 // inRoom has a shell lay a file system of some size over the results folder, fill
@@ -110,24 +179,30 @@ func TestFullDiskIsSaidAndTheNextRunGoesOn(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures photos in processes of their own")
 	}
-	for _, size := range []string{"32k", "700k"} { // full at the first write; full at an overlay, some photos later
+	calm := layOrchard(t, sixGood(t))
+	if code, _, stderr := inProcess(t, "assess", calm); code != exitOK {
+		t.Fatal(code, stderr)
+	}
+	// Full at the first write; at an overlay, some photos later; when all is measured and
+	// the report's last file is written.
+	last := fmt.Sprintf("%dk", pagesKiB(t, filepath.Join(calm, "results"))-8)
+	for _, size := range []string{"32k", "700k", last} {
 		t.Run(size, func(t *testing.T) {
 			dir := layOrchard(t, sixGood(t))
 			if err := os.Mkdir(filepath.Join(dir, "results"), 0o755); err != nil {
 				t.Fatal(err)
 			}
-			args := []string{"--mount", "sh", "-c", inRoom, "sh", dir, size}
-			if os.Getuid() != 0 {
-				args = append([]string{"--user", "--map-root-user"}, args...)
-			}
-			if out, err := exec.Command("unshare", args...).CombinedOutput(); err != nil {
+			if out, err := inNamespace(inRoom, dir, size).CombinedOutput(); err != nil {
 				t.Skipf("SKIPPED: no small file system can be mounted here: %v\n%s", err, out)
 			}
 			read := func(name string) string { return strings.TrimSpace(string(mustRead(t, filepath.Join(dir, name)))) }
 			said := read("full.txt")
-			last := said[strings.LastIndex(said, "\n")+1:]
-			if read("full.status") != "1" || !strings.Contains(last, "results/") || !strings.Contains(last, "free some room and run again") {
-				t.Errorf("on a full disk: status %s, last line %q; want 1, the place and the mend", read("full.status"), last)
+			end := said[strings.LastIndex(said, "\n")+1:]
+			if read("full.status") != "1" || !strings.Contains(end, "results/") || !strings.Contains(end, "free some room and run again") {
+				t.Errorf("on a full disk: status %s, last line %q; want 1, the place and the mend", read("full.status"), end)
+			}
+			if all := strings.Contains(said, "6 of 6 photos"); all != (size == last) {
+				t.Errorf("full when all photos were measured: %v\n%s", all, said)
 			}
 			if got := read("room.status"); got != "0" || !strings.Contains(read("room.txt"), "0 photos without a number") {
 				t.Errorf("with room again: status %s\n%s", got, read("room.txt"))
@@ -141,6 +216,27 @@ func TestFullDiskIsSaidAndTheNextRunGoesOn(t *testing.T) {
 			}
 		})
 	}
+}
+
+// pagesKiB is what a folder takes on a file system in memory, but for its own entries.
+func pagesKiB(t *testing.T, dir string) int {
+	t.Helper()
+	const pageKiB = 4
+	pages := 0
+	err := filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		info, err := d.Info()
+		if err == nil {
+			pages += int(info.Size()+pageKiB<<10-1) / (pageKiB << 10)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pages * pageKiB
 }
 
 const nobody = 65534
@@ -225,6 +321,16 @@ func TestUnreadableFoldersAreNamed(t *testing.T) {
 		}
 		if !strings.Contains(stdout, "2 photos measured now, 0 photos kept from before, 1 photo without a number") {
 			t.Errorf("the photo beside it was not measured:\n%s", stdout)
+		}
+	})
+	t.Run("no right to write", func(t *testing.T) {
+		dir := layOrchard(t, []badPhoto{good})
+		if err := os.Chmod(dir, 0o555); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { _ = os.Chmod(dir, 0o755) })
+		if code, _, stderr := asNobody(t, dir); code != exitCannotRun || !strings.Contains(stderr, "results") || !strings.Contains(stderr, "may read and write there") {
+			t.Errorf("exit status %d, want %d; stderr %q", code, exitCannotRun, stderr)
 		}
 	})
 	for _, shut := range []string{"photos/" + testVisit, "photos", "results"} {

@@ -77,7 +77,6 @@ func (r *runner) ask(ctx context.Context, about subject, rec *orchard.Record, ph
 	if err := json.Unmarshal(got.Words, &filled); err != nil {
 		return nil, fmt.Errorf("pipeline: measure %q: %w", rec.Path, err)
 	}
-	filled.Path, filled.Pair = rec.Path, rec.Pair // a name that is no UTF-8 does not come back as it was
 	*rec = filled
 	return slices.Concat(got.Pieces...), nil
 }

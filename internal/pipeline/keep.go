@@ -12,15 +12,13 @@ import (
 	"rowlight/internal/orchard"
 )
 
-// kept returns what an earlier run found about a record's photos, under the record's
-// own names; ok is false where it must be found anew.
+// kept returns what an earlier run found about a record's photos; ok is false where it
+// must be found anew.
 func (r *runner) kept(ctx context.Context, rec *orchard.Record) (old orchard.Record, ok bool, err error) {
 	was, ok, err := r.db.Get(ctx, rec.Path, rec.SHA256, rec.Settings, rec.Version)
 	if err != nil || !ok || r.opt.Retry && was.GaveUp || !r.overlayThere(was.Overlay) {
 		return old, false, err
 	}
-	was.Path, was.Pair = rec.Path, rec.Pair // a name that is no UTF-8 is not kept as it was
-	nameSources(was)
 	return *was, true, nil
 }
 

@@ -110,7 +110,7 @@ func explain(path, verb string, err error) error {
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
 		what = "it cannot be written to: check that its folder is there and that you may write in it"
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
-		what = "another Rowlight is at work in this folder: wait until it is done"
+		what = "another program holds it, a Rowlight or one that looks into databases: close that one and run again"
 	case sqlite3.SQLITE_IOERR:
 		what = "the disk is full or failing: look after it and run again, what was measured is kept"
 	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:

@@ -25,6 +25,13 @@ func TestMain(m *testing.M) {
 		_, _ = bufio.NewReader(os.Stdin).ReadString('\n') // until the test lets go, or kills
 		os.Exit(0)
 	}
+	if path := os.Getenv(lockEnv); path != "" {
+		if err := lockUntilTold(path); err != nil {
+			fmt.Println("no:", err)
+			os.Exit(1)
+		}
+		os.Exit(0)
+	}
 	os.Exit(m.Run())
 }
 
@@ -32,6 +39,12 @@ func holdElsewhere(t *testing.T, dir string) (*exec.Cmd, func() error) {
 	t.Helper()
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), holdEnv+"="+dir)
+	return cmd, startHolder(t, cmd)
+}
+
+// startHolder starts a process that says "held" and waits for its input's end.
+func startHolder(t *testing.T, cmd *exec.Cmd) (letGo func() error) {
+	t.Helper()
 	in, err := cmd.StdinPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -47,7 +60,7 @@ func holdElsewhere(t *testing.T, dir string) (*exec.Cmd, func() error) {
 	if line != "held\n" {
 		t.Fatalf("the other process says %q", line)
 	}
-	return cmd, in.Close
+	return in.Close
 }
 
 func TestSecondRunIsTold(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"time"
 
 	_ "modernc.org/sqlite" // the driver "sqlite"
 
@@ -27,9 +28,9 @@ const (
 	// schemaVersion is of the tables and of the record's JSON; SQLite's
 	// user_version. A change of either raises it, and older files are kept aside.
 	schemaVersion = 1
-	// busyTimeoutMS is how long to wait for another process that is writing: a
+	// busyTimeout is how long to wait for another process that is writing: a
 	// write takes milliseconds, so a lock held this long is another's for good.
-	busyTimeoutMS = 10000
+	busyTimeout = 10 * time.Second
 )
 
 // One row a photo, file content, settings and version of the program, so that
@@ -55,7 +56,11 @@ type Store struct {
 // renamed beside itself and a new one is begun: Note says so. One by a newer
 // Rowlight, or in a folder that cannot be written to, is an error.
 func Open(ctx context.Context, path string) (*Store, error) {
-	s, err := open(ctx, path)
+	return openWaiting(ctx, path, busyTimeout)
+}
+
+func openWaiting(ctx context.Context, path string, wait time.Duration) (*Store, error) {
+	s, err := open(ctx, path, wait)
 	var aside *asideError
 	if !errors.As(err, &aside) {
 		return s, err
@@ -64,15 +69,15 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("store: %s %s, and it cannot be renamed: %w", path, aside.why, err)
 	}
-	if s, err = open(ctx, path); err != nil {
+	if s, err = open(ctx, path, wait); err != nil {
 		return nil, err
 	}
 	s.Note = fmt.Sprintf("%s %s: it was kept as %s and a new one begun, so photos are measured again", filepath.Base(path), aside.why, filepath.Base(kept))
 	return s, nil
 }
 
-func open(ctx context.Context, path string) (*Store, error) {
-	db, err := sql.Open("sqlite", dsn(path))
+func open(ctx context.Context, path string, wait time.Duration) (*Store, error) {
+	db, err := sql.Open("sqlite", dsn(path, wait))
 	if err != nil {
 		return nil, explain(path, "open", err)
 	}
@@ -89,9 +94,9 @@ func open(ctx context.Context, path string) (*Store, error) {
 // dsn names the file and how to open it. A rollback journal, not WAL: it works on
 // network and card file systems too, and one photo a second does not need more.
 // EXTRA syncs the journal's removal, so that what Put returned from is on disk.
-func dsn(path string) string {
+func dsn(path string, wait time.Duration) string {
 	q := url.Values{}
-	q.Add("_pragma", fmt.Sprintf("busy_timeout(%d)", busyTimeoutMS))
+	q.Add("_pragma", fmt.Sprintf("busy_timeout(%d)", wait.Milliseconds()))
 	q.Add("_pragma", "journal_mode(DELETE)")
 	q.Add("_pragma", "synchronous(EXTRA)")
 	q.Add("_txlock", "immediate")
