@@ -34,6 +34,8 @@ const (
 	// standard deviation: two of it reach the green. (Evenly over the whole way
 	// from the innermost it would be 0.58 of half of it.)
 	drawnDoubt = 0.45
+	// evenly is the standard deviation of what may lie anywhere on a way, over the way.
+	evenly = 0.29
 	// leastClear of the crown's height must stand clear over the rows behind for
 	// its sides to be drawn from there down; else they are taken half-way.
 	leastClear = 0.30
@@ -161,11 +163,13 @@ func (t *SideTree) clipZone() {
 			e.halve()
 		}
 	}
-	t.drawn, t.doubtM = make([]bool, p.H), make([]float64, p.H)
+	t.drawn, t.doubtM, t.widerM = make([]bool, p.H), make([]float64, p.H), make([]float64, p.H)
 	for j := lo; j <= hi; j++ {
 		k := j - lo
 		t.drawn[j] = left.drawn[k] || right.drawn[k]
-		t.doubtM[j] = rss(left.doubt(k), right.doubt(k))
+		leftSD, leftWider := left.doubt(k)
+		rightSD, rightWider := right.doubt(k)
+		t.doubtM[j], t.widerM[j] = rss(leftSD, rightSD), rss(leftWider, rightWider)
 		a, b := t.TrunkM-left.outM[k]-bulgeM, t.TrunkM+right.outM[k]+bulgeM
 		for i := range p.W {
 			if x := p.XM(i); x < a && left.drawn[k] || x > b && right.drawn[k] {

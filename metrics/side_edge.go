@@ -167,13 +167,14 @@ func (e *sideEdge) atLeastClear(k int, drawnM float64) float64 {
 	return drawnM
 }
 
-// doubt is the standard deviation of a drawn reach: it may lie anywhere up to
-// what was read.
-func (e *sideEdge) doubt(k int) float64 {
+// doubt is the standard deviation of a drawn reach: it may lie anywhere from its clear
+// leaves up to what was read. widerM is what of it lies outward.
+func (e *sideEdge) doubt(k int) (sdM, widerM float64) {
 	if e.known[k] || !e.seen[k] {
-		return 0
+		return 0, 0
 	}
-	return rss(2*bulgeM, drawnDoubt*math.Max(0, e.readM[k]-e.outM[k]))
+	widerM = rss(2*bulgeM, drawnDoubt*math.Max(0, e.readM[k]-e.outM[k]))
+	return rss(widerM, evenly*math.Max(0, e.outM[k]-math.Max(0, e.clearM[k]))), widerM
 }
 
 // slope is how fast the side widens downward over row k, metres a metre: the

@@ -169,7 +169,7 @@ func (t *SideTree) widerBy(widthM float64) float64 {
 			continue
 		}
 		if a, b, ok := t.extent(j, j, slabTrim); ok {
-			most = math.Max(most, math.Min(t.doubtM[j], (b-a+2*t.doubtM[j]-widthM)/2))
+			most = math.Max(most, math.Min(t.widerM[j], (b-a+2*t.widerM[j]-widthM)/2))
 		}
 	}
 	return most

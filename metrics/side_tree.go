@@ -31,11 +31,12 @@ type SideTree struct {
 	CutTop, CutLeft, CutRight bool
 	// Zone is set where the tree's sides had to be drawn, not read, behind what
 	// the next row shows over the level line, up to zoneM: in the rows drawn, the
-	// widths there uncertain by doubtM.
+	// widths there uncertain by doubtM, of which widerM toward the outside.
 	Zone   bool
 	zoneM  float64
 	drawn  []bool
 	doubtM []float64
+	widerM []float64
 	// buried is set where too little of the crown stands clear over the rows
 	// behind for its sides to be drawn from there.
 	buried bool
