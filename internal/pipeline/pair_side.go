@@ -102,7 +102,7 @@ func (r *sideReport) drawPair(s Shot, points []metrics.SideDepthPoint) *overlay.
 	o := overlay.New(s.Photo.W, s.Photo.H, s.Photo.Pix)
 	for i := 0; i < len(points); i += every {
 		q := points[i]
-		if px, ok := r.scene.pixel(q.At); ok && math.Abs(q.BeforeM) < reachM {
+		if px, ok := r.scene.pixel(q.At); ok && q.At.ZM > dotLowM && math.Abs(q.BeforeM) < reachM {
 			o.Line(px, calibrate.Pixel{X: px.X + dotPx, Y: px.Y}, dotInk(dotNearM+(dotFarM-dotNearM)*(1-q.BeforeM/reachM)/2), dotPx)
 		}
 	}
