@@ -46,6 +46,9 @@ type layers struct {
 	// patch sums the hits' patches, none larger than a cluster of leaves: over the
 	// hits it is the size of one finding.
 	patch float64
+	// run is all of path, and runAhead2, hitsAhead2 weigh path and hits by their
+	// distance squared: a leaf so far off fills as many sights fewer.
+	run, runAhead2, hitsAhead2 float64
 }
 
 func (l *layers) add(o *layers) {
@@ -54,6 +57,9 @@ func (l *layers) add(o *layers) {
 		l.path[k] += o.path[k]
 	}
 	l.patch += o.patch
+	l.run += o.run
+	l.runAhead2 += o.runAhead2
+	l.hitsAhead2 += o.hitsAhead2
 }
 
 func (l *layers) total() (n float64) {
@@ -100,6 +106,8 @@ func (p *PairAlley) walls(leastPx float64) [2]*wall {
 		for y := pairNearM + pairStepM/2; y < pairFarM && y < s.AheadM; y += pairStepM {
 			if l, k := p.layerAt(out, floor, s, y); l != nil {
 				l.path[k] += length
+				l.run += length
+				l.runAhead2 += length * y * y
 			}
 		}
 		if !s.Canopy {
@@ -108,6 +116,7 @@ func (p *PairAlley) walls(leastPx float64) [2]*wall {
 		if l, k := p.layerAt(out, floor, s, s.AheadM); l != nil {
 			l.hits[k]++
 			l.patch += math.Min(s.PatchPx, s.ClusterPx)
+			l.hitsAhead2 += s.AheadM * s.AheadM
 		}
 	}
 	return out
