@@ -70,7 +70,7 @@ func (l *Linear) Percentile95() float64 {
 	var hist [bins + 1]int
 	n := l.W * l.H
 	for i := range n {
-		hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
+		hist[int(float64(min(1, l.Lum(i)))*bins)]++
 	}
 	seen := 0
 	for b := bins; b >= 0; b-- {

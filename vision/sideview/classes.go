@@ -74,10 +74,9 @@ func Look(p *vision.Photo, h Hints) *View {
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, lin.W*lin.H)}
 	v.Light = lin.Percentile95()
 	z := zonesOf(v, h)
-	ln := vision.NewLn()
-	sky, seeds := findSky(lin, z, ln)
+	sky, seeds := findSky(lin, z)
 	v.SkySeed = seeds
-	t := measureTints(lin, sky, ln)
+	t := measureTints(lin)
 	split := learnSplit(t, sky, z)
 	v.FoliageGround = split.dPrime
 	for i := range v.Class {
@@ -105,11 +104,12 @@ func zonesOf(v *View, h Hints) []zone {
 		horizon[x], foot[x] = h.HorizonY(px[x]), h.FootY(px[x])
 	}
 	board := vision.NewOutline(h.Sheet[:])
+	low, high := rowsOf(h.Sheet, 2*f)
 	for y := range v.H {
 		py, row := (float64(y)+0.5)*f-0.5, z[y*v.W:(y+1)*v.W]
 		for x := range row {
 			switch {
-			case board.Holds(calibrate.Pixel{X: px[x], Y: py}, f):
+			case py > low && py < high && board.Holds(calibrate.Pixel{X: px[x], Y: py}, f):
 				row[x] = sheet
 			case py >= foot[x]:
 				row[x] = below
@@ -119,6 +119,15 @@ func zonesOf(v *View, h Hints) []zone {
 		}
 	}
 	return z
+}
+
+// rowsOf is what lies within marginPx of a sheet's rows.
+func rowsOf(sheet [4]calibrate.Pixel, marginPx float64) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, c := range sheet {
+		low, high = math.Min(low, c.Y-marginPx), math.Max(high, c.Y+marginPx)
+	}
+	return low, high
 }
 
 func classOf(i int, sky []bool, z []zone, t *tints, s *split) Class {

@@ -33,12 +33,14 @@ const (
 )
 
 // findSky marks the sky's pixels and returns the share of open sky.
-func findSky(l *vision.Linear, z []zone, ln *vision.Ln) (sky []bool, seedShare float64) {
+func findSky(l *vision.Linear, z []zone) (sky []bool, seedShare float64) {
 	sky = make([]bool, l.W*l.H)
-	seed, lb := seedsOf(l, z, ln)
+	seed, lb := seedsOf(l, z)
+	may := make([]bool, len(z))
 	n, all := 0, 0
 	for i := range seed {
 		if z[i] == above {
+			may[i] = true
 			all++
 			if seed[i] {
 				n++
@@ -48,51 +50,43 @@ func findSky(l *vision.Linear, z []zone, ln *vision.Ln) (sky []bool, seedShare f
 	if all == 0 || float64(n) < leastSeedShare*float64(all) {
 		return sky, 0
 	}
-	lr, lg := logOf(l.R[:len(lb)], ln), logOf(l.G[:len(lb)], ln)
+	light := [3][]float32{logOf(l.R[:len(lb)]), logOf(l.G[:len(lb)]), lb}
 	support := seed
 	for range skyRounds {
-		field := newSkyField(l.W, len(lb)/l.W, support, lr, lg, lb)
-		support = matchSky(field, seed, sky, z, lr, lg, lb)
+		field := newSkyField(l.W, len(lb)/l.W, support, light)
+		support = matchSky(field, seed, sky, may, light)
 	}
 	return sky, float64(n) / float64(all)
 }
 
 // matchSky fills sky from the field, and returns the pixels that the next field
 // may stand on.
-func matchSky(f *skyField, seed, sky []bool, z []zone, lr, lg, lb []float32) []bool {
+func matchSky(f *skyField, seed, sky, may []bool, light [3][]float32) []bool {
 	next := make([]bool, len(sky))
-	minB, lowB, highB := float32(math.Log(skyHalf)), float32(math.Log(nearLow)), float32(math.Log(nearHigh))
-	between := f.between()
-	cells := make([][3]float32, f.gw)
+	limits := vision.SkyLimits{
+		MinBlue: float32(math.Log(skyHalf)), LowBlue: float32(math.Log(nearLow)), HighBlue: float32(math.Log(nearHigh)),
+		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
+	}
+	between, cells := f.between(), make([][3]float32, f.gw)
+	var behind, here [3][]float32
+	for k := range behind {
+		behind[k] = make([]float32, f.w)
+	}
 	for y := range f.h {
 		f.row(y, cells)
-		for x := range f.w {
-			i := y*f.w + x
-			if z[i] != above {
-				continue
-			}
-			m := between[x].of(cells)
-			b := lb[i] - m[2]
-			green, red := lg[i]-m[1]-b, lr[i]-m[0]-b
-			sky[i] = b > minB && green < skyGreener && red < skyRedder
-			next[i] = seed[i] || (b > lowB && b < highB && abs32(green) < nearGreen && abs32(red) < nearRed)
+		spread(between, cells, behind)
+		lo, hi := y*f.w, (y+1)*f.w
+		for k := range light {
+			here[k] = light[k][lo:hi]
 		}
+		vision.MatchSky(may[lo:hi], seed[lo:hi], here, behind, limits, sky[lo:hi], next[lo:hi])
 	}
 	return next
 }
 
-func abs32(v float32) float32 {
-	if v < 0 {
-		return -v
-	}
-	return v
-}
-
-func logOf(v []float32, ln *vision.Ln) []float32 {
+func logOf(v []float32) []float32 {
 	out := make([]float32, len(v))
-	for i, x := range v {
-		out[i] = float32(ln.Of(float64(x) + darkFloor))
-	}
+	vision.LnAll(v, darkFloor, out)
 	return out
 }
 
@@ -109,9 +103,9 @@ func skyRows(l *vision.Linear, z []zone) int {
 
 // seedsOf marks smooth, not green pixels above the horizon. lb is ln B, of the rows
 // that were looked at.
-func seedsOf(l *vision.Linear, z []zone, ln *vision.Ln) (seed []bool, lb []float32) {
+func seedsOf(l *vision.Linear, z []zone) (seed []bool, lb []float32) {
 	rows := skyRows(l, z)
-	lb = logOf(l.B[:rows*l.W], ln)
+	lb = logOf(l.B[:rows*l.W])
 	mean, mean2 := slices.Clone(lb), make([]float32, len(lb))
 	for i, v := range lb {
 		mean2[i] = v * v

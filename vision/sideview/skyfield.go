@@ -3,6 +3,8 @@ package sideview
 import (
 	"math"
 	"slices"
+
+	"rowlight/vision"
 )
 
 // skyField is the sky's colour (ln R, ln G, ln B) at every pixel, also behind
@@ -32,10 +34,10 @@ type cellSums struct {
 }
 
 // newSkyField makes the field of the picture's upper h rows.
-func newSkyField(w, h int, support []bool, lr, lg, lb []float32) *skyField {
+func newSkyField(w, h int, support []bool, light [3][]float32) *skyField {
 	f := &skyField{w: w, h: h, gw: (w + cellPx - 1) / cellPx, gh: (h + cellPx - 1) / cellPx}
 	f.cell = make([][3]float32, f.gw*f.gh)
-	s := sumCells(f, support, lr, lg, lb)
+	s := sumCells(f, support, light)
 	have := make([]bool, len(f.cell))
 	for along := 1.0; along <= widestAlong && slices.Contains(have, false); along *= 2 {
 		across := math.Max(leastAcross, along/alongAcross)
@@ -54,65 +56,21 @@ func newSkyField(w, h int, support []bool, lr, lg, lb []float32) *skyField {
 	return f
 }
 
-func sumCells(f *skyField, support []bool, lr, lg, lb []float32) *cellSums {
-	s := newCellSums(f.gw, f.gh)
-	for y := range f.h {
-		for x := range f.w {
-			i := y*f.w + x
-			if !support[i] {
-				continue
-			}
-			c := (y/cellPx)*f.gw + x/cellPx
-			s.n[c]++
-			s.c[0][c] += float64(lr[i])
-			s.c[1][c] += float64(lg[i])
-			s.c[2][c] += float64(lb[i])
-		}
-	}
-	return s
-}
-
-func newCellSums(gw, gh int) *cellSums {
-	s := &cellSums{gw: gw, gh: gh, n: make([]float64, gw*gh)}
-	for k := range s.c {
-		s.c[k] = make([]float64, gw*gh)
-	}
+// sumCells adds up the support's pixels by cells.
+func sumCells(f *skyField, support []bool, light [3][]float32) *cellSums {
+	s := &cellSums{gw: f.gw, gh: f.gh}
+	s.n, s.c = vision.SumCells(support[:f.w*f.h], light, f.w, cellPx)
 	return s
 }
 
 // blurred returns the sums blurred by a Gauss of the given widths, in cells;
 // weights add to 1, so that n stays a number of pixels per cell.
 func (s *cellSums) blurred(along, across float64) *cellSums {
-	out := newCellSums(s.gw, s.gh)
-	out.n = blurGrid(s.n, s.gw, s.gh, along, across)
+	out := &cellSums{gw: s.gw, gh: s.gh}
+	a, b := gaussKernel(along), gaussKernel(across)
+	out.n = vision.BlurGrid(s.n, s.gw, a, b)
 	for k := range s.c {
-		out.c[k] = blurGrid(s.c[k], s.gw, s.gh, along, across)
-	}
-	return out
-}
-
-func blurGrid(v []float64, w, h int, along, across float64) []float64 {
-	mid := convolve(v, gaussKernel(along), 1, w, h, w)
-	return convolve(mid, gaussKernel(across), w, h, w, 1)
-}
-
-// convolve runs a kernel along lines of n elements, step apart; there are lines
-// lines, lineStep apart.
-func convolve(v []float64, k []float64, step, n, lines, lineStep int) []float64 {
-	out := make([]float64, len(v))
-	half := len(k) / 2
-	var total float64
-	for _, x := range k {
-		total += x
-	}
-	for l := range lines {
-		for i := range n {
-			var s float64
-			for j := max(0, i-half); j <= min(n-1, i+half); j++ {
-				s += k[j-i+half] * v[l*lineStep+j*step]
-			}
-			out[l*lineStep+i*step] = s / total
-		}
+		out.c[k] = vision.BlurGrid(s.c[k], s.gw, a, b)
 	}
 	return out
 }
@@ -168,8 +126,12 @@ func (f *skyField) between() []betweenCells {
 	return out
 }
 
-// of returns ln R, ln G, ln B of the sky at the column, given its row.
-func (b betweenCells) of(row [][3]float32) [3]float32 {
-	p, q := &row[b.left], &row[b.right]
-	return [3]float32{p[0] + b.share*(q[0]-p[0]), p[1] + b.share*(q[1]-p[1]), p[2] + b.share*(q[2]-p[2])}
+// spread lays the field of a row of cells out over the row's pixels: ln R, ln G, ln B.
+func spread(between []betweenCells, row [][3]float32, out [3][]float32) {
+	for x, b := range between {
+		p, q := &row[b.left], &row[b.right]
+		for k := range out {
+			out[k][x] = p[k] + b.share*(q[k]-p[k])
+		}
+	}
 }

@@ -1,53 +1,41 @@
 package sideview
 
-import "math"
+import (
+	"math"
 
-// boxMean averages v in place over (2 half + 1)^2 pixels, fewer at the edges. It
-// runs down all columns at once, row by row, to stay in the cache, and holds
-// along-the-row means of as many rows only as it must still take off its sums.
+	"rowlight/vision"
+)
+
+// boxMean averages v in place over (2 half + 1)^2 pixels, fewer at the edges.
 func boxMean(v []float32, w, h, half int) {
-	held := 2*half + 2
-	ring, sum := make([]float32, held*w), make([]float64, w)
-	n := 0
-	for y := -half; y < h; y++ {
-		if a := y + half; a < h {
-			row := ring[a%held*w:][:w]
-			boxLine(v[a*w:(a+1)*w], row, half)
-			for x, t := range row {
-				sum[x] += float64(t)
+	kernel := make([]float32, half+1)
+	for i := range kernel {
+		kernel[i] = 1 / float32(2*half+1)
+	}
+	vision.Convolve(v, w, kernel)
+	for d := range half { // what lies outside was taken for nothing
+		kx, ky := missing(w, half, d), missing(h, half, d)
+		for y := range h {
+			v[y*w+min(d, w-1)] *= kx
+			if w-1-d > d {
+				v[y*w+w-1-d] *= kx
 			}
-			n++
 		}
-		if d := y - half - 1; d >= 0 {
-			for x, t := range ring[d%held*w:][:w] {
-				sum[x] -= float64(t)
-			}
-			n--
-		}
-		if y >= 0 {
-			for x, s := range sum {
-				v[y*w+x] = float32(s / float64(n))
+		for x := range w {
+			v[min(d, h-1)*w+x] *= ky
+			if h-1-d > d {
+				v[(h-1-d)*w+x] *= ky
 			}
 		}
 	}
 }
 
-func boxLine(in, out []float32, half int) {
-	var sum float64
-	n := 0
-	for x := -half; x < len(in); x++ {
-		if a := x + half; a < len(in) {
-			sum += float64(in[a])
-			n++
-		}
-		if d := x - half - 1; d >= 0 {
-			sum -= float64(in[d])
-			n--
-		}
-		if x >= 0 {
-			out[x] = float32(sum / float64(n))
-		}
+// missing is the width of a box over what of it lies in a line of n, d pixels from its end.
+func missing(n, half, d int) float32 {
+	if d >= n {
+		return 1
 	}
+	return float32(2*half+1) / float32(min(n-1, d+half)-max(0, d-half)+1)
 }
 
 // gaussKernel reaches three standard deviations, its middle at len/2.

@@ -26,23 +26,18 @@ const (
 	leastTrain = 500
 )
 
-// measureTints leaves out the sky. The picture is used up for them: fresh memory
-// costs more than the sums.
-func measureTints(l *vision.Linear, sky []bool, ln *vision.Ln) *tints {
+// measureTints uses the picture up: fresh memory costs more than the sums.
+func measureTints(l *vision.Linear) *tints {
 	r, g, b := l.R, l.G, l.B
 	for _, v := range [3][]float32{r, g, b} {
 		boxMean(v, l.W, l.H, tintHalfPx)
+		vision.LnAll(v, tintFloor, v)
 	}
-	t := &tints{rg: r, bg: b}
-	for i := range r {
-		if sky[i] {
-			continue
-		}
-		lg := ln.Of(float64(g[i]) + tintFloor)
-		t.rg[i] = float32(ln.Of(float64(r[i])+tintFloor) - lg)
-		t.bg[i] = float32(ln.Of(float64(b[i])+tintFloor) - lg)
+	for i, lg := range g {
+		r[i] -= lg
+		b[i] -= lg
 	}
-	return t
+	return &tints{rg: r, bg: b}
 }
 
 // isGrey tells whether a pixel may be wood by its own colour.
@@ -98,10 +93,11 @@ func (s *split) isFoliage(rg, bg float32) bool {
 }
 
 func learnSplit(t *tints, sky []bool, z []zone) split {
-	leaf := gather(t, func(i int) bool { return z[i] == above && !sky[i] && !t.isGrey(i) })
-	soil := learnSoil(t, z, below)
+	at := trainingPixels(t, sky, z)
+	leaf := gather(t, at.leaf)
+	soil := learnSoil(t, at.below)
 	if soil.n < leastTrain { // the row's own foot lies outside the picture
-		soil = learnSoil(t, z, middle)
+		soil = learnSoil(t, at.middle)
 		if leaf.n >= leastTrain && leaf.chi2(soil.mr, soil.mb) < leafChi2 {
 			soil = cloud{} // mostly leaves there
 		}
@@ -122,17 +118,37 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 	return s
 }
 
+// training are the pixels that colours are learned from.
+type training struct{ leaf, middle, below []int32 }
+
+func trainingPixels(t *tints, sky []bool, z []zone) (at training) {
+	for i, part := range z {
+		switch {
+		case part == above && !sky[i] && !t.isGrey(i):
+			at.leaf = append(at.leaf, int32(i))
+		case part == middle:
+			at.middle = append(at.middle, int32(i))
+		case part == below:
+			at.below = append(at.below, int32(i))
+		}
+	}
+	return at
+}
+
 // learnSoil is the ground's cloud in a part of the picture, learned once more
 // without what lies outside it: trunks, stakes, leaves.
-func learnSoil(t *tints, z []zone, part zone) cloud {
-	soil := gather(t, func(i int) bool { return z[i] == part })
+func learnSoil(t *tints, part []int32) cloud {
+	soil := gather(t, part)
 	if soil.n < leastTrain {
 		return soil
 	}
-	all := soil
-	return gather(t, func(i int) bool {
-		return z[i] == part && all.chi2(float64(t.rg[i]), float64(t.bg[i])) < leafChi2
-	})
+	var ground []int32
+	for _, i := range part {
+		if soil.chi2(float64(t.rg[i]), float64(t.bg[i])) < leafChi2 {
+			ground = append(ground, i)
+		}
+	}
+	return gather(t, ground)
 }
 
 type cloud struct {
@@ -167,13 +183,7 @@ func (c *cloud) logLik(rg, bg float64) float64 {
 
 // gather returns the mean and spread of the tints of the chosen pixels, thinned
 // evenly to splitMost.
-func gather(t *tints, chosen func(int) bool) cloud {
-	var all []int32
-	for i := range t.rg {
-		if chosen(i) {
-			all = append(all, int32(i))
-		}
-	}
+func gather(t *tints, all []int32) cloud {
 	step := max(1, len(all)/splitMost)
 	var s cloud
 	for k := step - 1; k < len(all); k += step {
