@@ -30,6 +30,15 @@ WIDE void countRow(const unsigned char *marked, int w, int cellPx, double *n) {
   }
 }
 
+// between fills out from pixel lo to hi, between the middles of two cells.
+WIDE void between(float p, float q, int left, int cellPx, int lo, int hi, float *out) {
+  const float step = q - p, per = 1.0f / static_cast<float>(cellPx), back = 0.5f + static_cast<float>(left);
+  for (int x = lo; x < hi; x++) {
+    const float share = (static_cast<float>(x) + 0.5f) * per - back;
+    out[x] = p + std::min(1.0f, std::max(0.0f, share)) * step;
+  }
+}
+
 WIDE void addScaled(const double *a, double k, double *out, int n) {
   for (int i = 0; i < n; i++) out[i] += k * a[i];
 }
@@ -61,6 +70,17 @@ void rl_sum_cells(const unsigned char *marked, const float *a, const float *b, c
     sumRow(marked + at, a + at, w, cellPx, sumA + cell);
     sumRow(marked + at, b + at, w, cellPx, sumB + cell);
     sumRow(marked + at, c + at, w, cellPx, sumC + cell);
+  }
+}
+
+void rl_spread_cells(const float *cells, int count, int cellPx, float *a, float *b, float *c, int n) {
+  float *out[3] = {a, b, c};
+  for (int left = 0; left < count; left++) {
+    // The first cell reaches to the left edge, the last to the right one.
+    const int lo = left == 0 ? 0 : std::min(n, left * cellPx + cellPx / 2);
+    const int hi = left == count - 1 ? n : std::min(n, (left + 1) * cellPx + cellPx / 2);
+    const int right = std::min(left + 1, count - 1);
+    for (int k = 0; k < 3; k++) between(cells[3 * left + k], cells[3 * right + k], left, cellPx, lo, hi, out[k]);
   }
 }
 

@@ -34,6 +34,14 @@ func BlurGrid(v []float64, w int, along, down []float64) []float64 {
 	return out
 }
 
+// SpreadCells lays a row of cells of three numbers each out over the pixels under them,
+// cellPx (even) to a cell, straight from each cell's middle to the next; the three of out are
+// as long as the row of pixels.
+func SpreadCells(cells [][3]float32, cellPx int, out [3][]float32) {
+	C.rl_spread_cells((*C.float)(unsafe.Pointer(&cells[0])), C.int(len(cells)), C.int(cellPx),
+		floatsOf(out[0]), floatsOf(out[1]), floatsOf(out[2]), C.int(len(out[0])))
+}
+
 // SkyLimits are what the logarithms of a pixel's light, less those of the sky behind it,
 // are held against. Green and red are counted over blue.
 type SkyLimits struct {

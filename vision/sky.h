@@ -15,6 +15,10 @@ void rl_sum_cells(const unsigned char *marked, const float *a, const float *b, c
 // length, along its rows (down 0) or its columns (down 1), over the kernel's total; outside the grid is nothing.
 void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out);
 
+// rl_spread_cells lays a row of cells of three numbers each out over the n pixels under
+// them, cellPx to a cell: straight from each cell's middle to the next.
+void rl_spread_cells(const float *cells, int count, int cellPx, float *a, float *b, float *c, int n);
+
 // What rl_match_sky holds a pixel's logarithms of light against: the sky behind it.
 typedef struct {
   float minBlue, lowBlue, highBlue, mostGreen, mostRed, nearGreen, nearRed;

@@ -54,7 +54,7 @@ func topTenth(l *vision.Linear, z []zone) float64 {
 	n := 0
 	for i := range z {
 		if z[i] == above {
-			hist[int(math.Min(1, float64(l.Lum(i)))*bins)]++
+			hist[int(float64(min(1, l.Lum(i)))*bins)]++
 			n++
 		}
 	}
@@ -105,7 +105,7 @@ func (v *View) learnFloor(cell []int32, z []zone, sky []bool) {
 			v.Odds[i] = vote[cell[i]]
 		}
 	}
-	v.Odds = boxMean(v.Odds, v.W, v.H, oddsHalfPx)
+	vision.BoxMean(v.Odds, v.W, oddsHalfPx)
 	var right float64
 	for i := range z {
 		switch {
@@ -118,21 +118,35 @@ func (v *View) learnFloor(cell []int32, z []zone, sky []bool) {
 	v.Separation = math.Max(0, 2*right-1)
 }
 
+// logs are a picture's ln R, ln G, ln B and ln luminance, dark added to keep them finite.
+type logs struct{ r, g, b, lum []float32 }
+
+func logsOf(l *vision.Linear, dark float32) logs {
+	n := len(l.G)
+	out := logs{make([]float32, n), make([]float32, n), make([]float32, n), make([]float32, n)}
+	vision.LnAll(l.R, dark, out.r)
+	vision.LnAll(l.G, dark, out.g)
+	vision.LnAll(l.B, dark, out.b)
+	for i := range out.lum {
+		out.lum[i] = l.Lum(i)
+	}
+	vision.LnAll(out.lum, dark, out.lum)
+	return out
+}
+
 // colourCells finds each pixel's cell in the histogram of colour.
-func colourCells(l *vision.Linear, ln *vision.Ln) []int32 {
+func colourCells(l *vision.Linear) []int32 {
+	ln := logsOf(l, darkFloor)
 	cell := make([]int32, len(l.G))
-	for i := range cell {
-		g := ln.Of(float64(l.G[i]) + darkFloor)
-		r := ln.Of(float64(l.R[i])+darkFloor) - g
-		b := ln.Of(float64(l.B[i])+darkFloor) - g
-		y := ln.Of(float64(l.Lum(i)) + darkFloor)
-		cell[i] = int32((bin(r, redLow, redStep, ratioBins)*ratioBins+bin(b, blueLow, blueStep, ratioBins))*lumBins + bin(y, lumLow, lumStep, lumBins))
+	for i, g := range ln.g {
+		r, b := bin(float64(ln.r[i]-g), redLow, 1/redStep, ratioBins), bin(float64(ln.b[i]-g), blueLow, 1/blueStep, ratioBins)
+		cell[i] = int32((r*ratioBins+b)*lumBins + bin(float64(ln.lum[i]), lumLow, 1/lumStep, lumBins))
 	}
 	return cell
 }
 
-func bin(v, low, step float64, n int) int {
-	return min(max(int((v-low)/step), 0), n-1) // under the low end it rounds up to 0, the same bin
+func bin(v, low, perStep float64, n int) int {
+	return min(max(int((v-low)*perStep), 0), n-1) // under the low end it rounds up to 0, the same bin
 }
 
 // blurCells smooths the histogram by (1 2 1)/4 along each axis: neighbouring
@@ -151,28 +165,5 @@ func blurCells(h []float64) {
 			}
 			h[c] = (src[lo] + 2*src[c] + src[hi]) / 4
 		}
-	}
-}
-
-// boxMean averages over (2 half + 1)^2 px, fewer at the edges.
-func boxMean(src []float32, w, h, half int) []float32 {
-	mid, out := make([]float32, len(src)), make([]float32, len(src))
-	for y := range h {
-		runMean(src[y*w:], mid[y*w:], w, 1, half)
-	}
-	for x := range w {
-		runMean(mid[x:], out[x:], h, w, half)
-	}
-	return out
-}
-
-func runMean(src, dst []float32, n, stride, half int) {
-	for i := range n {
-		lo, hi := max(0, i-half), min(n-1, i+half)
-		var s float32
-		for k := lo; k <= hi; k++ {
-			s += src[k*stride]
-		}
-		dst[i*stride] = s / float32(hi-lo+1)
 	}
 }

@@ -17,18 +17,19 @@ type footPlate struct {
 	sum  [footChannels][]float32 // (w+1) x h
 }
 
-func newFootPlate(l *vision.Linear, ln *vision.Ln) footPlate {
+func newFootPlate(l *vision.Linear) footPlate {
 	f := footPlate{w: l.W, h: l.H}
 	for c := range f.sum {
 		f.sum[c] = make([]float32, (l.W+1)*l.H)
 	}
+	ln := logsOf(l, footDark)
 	for y := range l.H {
-		var s [footChannels]float32
-		for x := range l.W {
-			for c, v := range footColour(l, ln, y*l.W+x) {
-				s[c] += v
-				f.sum[c][y*(l.W+1)+x+1] = s[c]
-			}
+		var light, red, blue float32
+		at := y*(l.W+1) + 1
+		for i := y * l.W; i < (y+1)*l.W; i++ {
+			light, red, blue = light+ln.lum[i], red+(ln.r[i]-ln.g[i]), blue+(ln.b[i]-ln.g[i])
+			f.sum[0][at], f.sum[1][at], f.sum[2][at] = light, red, blue
+			at++
 		}
 	}
 	return f
@@ -37,11 +38,6 @@ func newFootPlate(l *vision.Linear, ln *vision.Ln) footPlate {
 // footDark keeps noise in the dark from ruling the colours: an 8-bit step or two
 // at the low end of the tone curve.
 const footDark = 4e-3
-
-func footColour(l *vision.Linear, ln *vision.Ln, i int) [footChannels]float32 {
-	r, g, b := ln.Of(float64(l.R[i])+footDark), ln.Of(float64(l.G[i])+footDark), ln.Of(float64(l.B[i])+footDark)
-	return [footChannels]float32{float32(ln.Of(float64(l.Lum(i)) + footDark)), float32(r - g), float32(b - g)}
-}
 
 // mean is the mean colour of the stretch lo..hi of a row, ends included.
 func (f *footPlate) mean(y, lo, hi int) (m [footChannels]float64) {

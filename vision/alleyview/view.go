@@ -38,8 +38,8 @@ type Copy struct {
 // Reduce makes the copy that Look works on.
 func Reduce(p *vision.Photo) Copy {
 	factor := max(1, int(math.Ceil(math.Max(float64(p.W), float64(p.H))/workLongPx)))
-	lin, ln := vision.LinearPhoto(p, factor), vision.NewLn()
-	return Copy{lin, factor, colourCells(lin, ln), newFootPlate(lin, ln), lin.Percentile95()}
+	lin := vision.LinearPhoto(p, factor)
+	return Copy{lin, factor, colourCells(lin), newFootPlate(lin), lin.Percentile95()}
 }
 
 // Hints are what geometry knows before the pixels are looked at, in the photo's

@@ -3,7 +3,6 @@ package sideview
 import (
 	"math"
 	"math/rand"
-	"slices"
 	"testing"
 
 	"rowlight/calibrate"
@@ -158,32 +157,6 @@ func TestTinyPhotos(t *testing.T) {
 		p := &vision.Photo{W: n, H: n, FullW: n, FullH: n, Pix: make([]uint8, 3*n*n)}
 		if v := Look(p, testHints()); len(v.Class) != n*n {
 			t.Errorf("%d x %d: %d classes", n, n, len(v.Class))
-		}
-	}
-}
-
-// boxMean against the definition.
-func TestBoxMean(t *testing.T) {
-	rnd := rand.New(rand.NewSource(3))
-	const w, h, half = 9, 7, 2
-	v := make([]float32, w*h)
-	for i := range v {
-		v[i] = rnd.Float32()
-	}
-	got := slices.Clone(v)
-	boxMean(got, w, h, half)
-	for y := range h {
-		for x := range w {
-			var sum, n float64
-			for yy := max(0, y-half); yy <= min(h-1, y+half); yy++ {
-				for xx := max(0, x-half); xx <= min(w-1, x+half); xx++ {
-					sum += float64(v[yy*w+xx])
-					n++
-				}
-			}
-			if d := math.Abs(float64(got[y*w+x]) - sum/n); d > 1e-6 {
-				t.Fatalf("(%d, %d): off by %g", x, y, d)
-			}
 		}
 	}
 }

@@ -67,14 +67,14 @@ func matchSky(f *skyField, seed, sky, may []bool, light [3][]float32) []bool {
 		MinBlue: float32(math.Log(skyHalf)), LowBlue: float32(math.Log(nearLow)), HighBlue: float32(math.Log(nearHigh)),
 		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
 	}
-	between, cells := f.between(), make([][3]float32, f.gw)
+	cells := make([][3]float32, f.gw)
 	var behind, here [3][]float32
 	for k := range behind {
 		behind[k] = make([]float32, f.w)
 	}
 	for y := range f.h {
 		f.row(y, cells)
-		spread(between, cells, behind)
+		vision.SpreadCells(cells, cellPx, behind)
 		lo, hi := y*f.w, (y+1)*f.w
 		for k := range light {
 			here[k] = light[k][lo:hi]
@@ -110,8 +110,8 @@ func seedsOf(l *vision.Linear, z []zone) (seed []bool, lb []float32) {
 	for i, v := range lb {
 		mean2[i] = v * v
 	}
-	boxMean(mean, l.W, rows, seedHalfPx)
-	boxMean(mean2, l.W, rows, seedHalfPx)
+	vision.BoxMean(mean, l.W, seedHalfPx)
+	vision.BoxMean(mean2, l.W, seedHalfPx)
 	seed = make([]bool, len(z))
 	for i := range lb {
 		v := mean2[i] - mean[i]*mean[i]

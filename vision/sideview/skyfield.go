@@ -109,29 +109,3 @@ func (f *skyField) row(y int, cells [][3]float32) {
 		}
 	}
 }
-
-// betweenCells says where a column lies between the middles of two cells.
-type betweenCells struct {
-	left, right int
-	share       float32 // of the right one
-}
-
-func (f *skyField) between() []betweenCells {
-	out := make([]betweenCells, f.w)
-	for x := range out {
-		g := (float32(x)+0.5)/cellPx - 0.5
-		x0 := min(max(int(g), 0), f.gw-1)
-		out[x] = betweenCells{x0, min(x0+1, f.gw-1), min(1, max(0, g-float32(x0)))}
-	}
-	return out
-}
-
-// spread lays the field of a row of cells out over the row's pixels: ln R, ln G, ln B.
-func spread(between []betweenCells, row [][3]float32, out [3][]float32) {
-	for x, b := range between {
-		p, q := &row[b.left], &row[b.right]
-		for k := range out {
-			out[k][x] = p[k] + b.share*(q[k]-p[k])
-		}
-	}
-}

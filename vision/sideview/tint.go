@@ -30,7 +30,7 @@ const (
 func measureTints(l *vision.Linear) *tints {
 	r, g, b := l.R, l.G, l.B
 	for _, v := range [3][]float32{r, g, b} {
-		boxMean(v, l.W, l.H, tintHalfPx)
+		vision.BoxMean(v, l.W, tintHalfPx)
 		vision.LnAll(v, tintFloor, v)
 	}
 	for i, lg := range g {
