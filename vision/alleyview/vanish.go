@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"rowlight/calibrate"
+	"rowlight/vision"
 )
 
 const (
@@ -45,17 +46,14 @@ func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.P
 	return at, bitsGained
 }
 
-type vanishVote struct {
-	p    calibrate.Pixel
-	open bool
-}
-
-func (v *View) vanishVotes() []vanishVote {
-	var out []vanishVote
+// vanishVotes are the pixels that vote; the open ones are marked.
+func (v *View) vanishVotes() *vision.Marked {
+	out := &vision.Marked{}
 	for y := vanishGrid / 2; y < v.H; y += vanishGrid {
 		for x := vanishGrid / 2; x < v.W; x += vanishGrid {
 			if c := v.Class[y*v.W+x]; c != Board {
-				out = append(out, vanishVote{v.photoPixel(x, y), c != Canopy})
+				p := v.photoPixel(x, y)
+				out.X, out.Y, out.Mark = append(out.X, p.X), append(out.Y, p.Y), append(out.Mark, c != Canopy)
 			}
 		}
 	}
@@ -63,22 +61,14 @@ func (v *View) vanishVotes() []vanishVote {
 }
 
 // gain is the mutual information of angle and class, bits.
-func gain(votes []vanishVote, p calibrate.Pixel, longPx float64) float64 {
+func gain(votes *vision.Marked, p calibrate.Pixel, longPx float64) float64 {
 	var open, all [vanishBins]float64
-	var sumOpen, sum float64
 	least, most := vanishNear*longPx*vanishNear*longPx, vanishFar*longPx*vanishFar*longPx
-	for _, v := range votes {
-		dx, dy := v.p.X-p.X, v.p.Y-p.Y
-		if r := dx*dx + dy*dy; r < least || r > most {
-			continue
-		}
-		b := angleBin(dx, dy)
-		all[b]++
-		sum++
-		if v.open {
-			open[b]++
-			sumOpen++
-		}
+	votes.AngleVotes(p.X, p.Y, least, most, all[:], open[:])
+	var sumOpen, sum float64
+	for b := range all {
+		sum += all[b]
+		sumOpen += open[b]
 	}
 	if sum == 0 {
 		return 0
@@ -90,32 +80,6 @@ func gain(votes []vanishVote, p calibrate.Pixel, longPx float64) float64 {
 		}
 	}
 	return h
-}
-
-// angleBin is the bin of a direction: by a short series (Abramowitz and Stegun
-// 1964, 4.4.47, right to 1e-5 rad), and by math.Atan2, five times slower, where
-// that leaves two bins open.
-func angleBin(dx, dy float64) int {
-	const turn, open = vanishBins / (2 * math.Pi), 1e-3
-	ax, ay := math.Abs(dx), math.Abs(dy)
-	t := min(ax, ay) / max(ax, ay)
-	s := t * t
-	a := t * (0.9998660 + s*(-0.3302995+s*(0.1801410+s*(-0.0851330+s*0.0208351))))
-	if ay > ax {
-		a = math.Pi/2 - a
-	}
-	if dx < 0 {
-		a = math.Pi - a
-	}
-	if dy < 0 {
-		a = -a
-	}
-	at := a*turn + vanishBins/2
-	b := int(at)
-	if rest := at - float64(b); rest < open || rest > 1-open {
-		b = int((math.Atan2(dy, dx)/(2*math.Pi) + 0.5) * vanishBins)
-	}
-	return min(b, vanishBins-1)
 }
 
 // entropy of a yes with probability p, bits.
