@@ -54,6 +54,7 @@ func TestHostileNamesStayWordsEverywhere(t *testing.T) {
 		{exitOK, []string{"history", dir}},
 		{exitOK, []string{"history", "--json", dir}},
 		{exitOK, []string{"explain", "--visit", hostileBefore, dir, "b1-r01-t01"}},
+		{exitOK, []string{"report", "--visit", hostileBefore, dir, "b1-r01-t01"}},
 		{exitSomeRefused, append([]string{"check", "--kind", "floor"}, photosBelow(t, dir)...)},
 		{exitSomeRefused, append([]string{"check", "--json"}, photosBelow(t, dir)...)},
 		{exitCannotRun, []string{"lens", filepath.Join(dir, orchard.PhotosDir, hostileAfter)}},

@@ -94,7 +94,7 @@ func newApp(worker []string, stdout, stderr io.Writer) *cli.App {
 		HideHelpCommand: false,
 		Commands: []*cli.Command{
 			initCommand(), boardsCommand(), checkCommand(), assessCommand(), planCommand(), compareCommand(),
-			historyCommand(), lensCommand(), explainCommand(), workerCommand(),
+			historyCommand(), lensCommand(), explainCommand(), reportCommand(), workerCommand(),
 		},
 		// Exits happen in main only.
 		ExitErrHandler: func(*cli.Context, error) {},

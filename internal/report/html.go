@@ -16,6 +16,10 @@ var templates embed.FS
 // WriteHTML writes report.html: one page that needs no network and no script,
 // for a phone, a desk and paper. Overlays are the only files it refers to.
 func WriteHTML(w io.Writer, res *orchard.VisitResult, opt Options) error {
+	return writePage(w, newPage(sound(res), opt))
+}
+
+func writePage(w io.Writer, p *page) error {
 	t, err := template.New("page.tmpl").Funcs(template.FuncMap{
 		"percent": func(v float64) string { return trimmed(100*v, 1) },
 		"length":  func(v float64) string { return trimmed(v, 2) },
@@ -29,7 +33,6 @@ func WriteHTML(w io.Writer, res *orchard.VisitResult, opt Options) error {
 	}
 	// Into memory first: a fault in a template must not leave half a page.
 	var b bytes.Buffer
-	p := newPage(sound(res), opt)
 	p.CSS = template.CSS(css)
 	if err := t.ExecuteTemplate(&b, "page.tmpl", p); err != nil {
 		return fmt.Errorf("report: fill the page: %w", err)

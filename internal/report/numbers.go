@@ -1,6 +1,8 @@
 package report
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"rowlight/internal/orchard"
@@ -10,6 +12,7 @@ import (
 type kindView struct {
 	Title    string
 	Rows     []numberRow
+	Source   source // of all rows that do not say their own
 	Profiles []profileView
 	Figures  []figure
 }
@@ -17,10 +20,18 @@ type kindView struct {
 type numberRow struct {
 	Label, Value, Range string
 	Absent              string
-	Method              string // empty for a photo, which is the rule
-	From                []photoRef
+	Source              source // where it is not its kind's
 	Flags               []string
 }
+
+// source is what numbers were read from.
+type source struct {
+	Method string // empty for a photo, which is the rule
+	From   []photoRef
+}
+
+// None tells that there is nothing to say.
+func (s source) None() bool { return s.Method == "" && len(s.From) == 0 }
 
 // photoRef links a number to the overlay it was read from.
 type photoRef struct{ Short, ID string }
@@ -48,6 +59,7 @@ func (v viewer) kinds(t *orchard.TreeResult, short map[string]string) []kindView
 				view.Rows = append(view.Rows, newNumberRow(t.ID, c, *m, short))
 			}
 		}
+		view.Source = sayOnce(view.Rows)
 		if len(view.Rows)+len(view.Profiles)+len(view.Figures) > 0 {
 			out = append(out, view)
 		}
@@ -55,10 +67,35 @@ func (v viewer) kinds(t *orchard.TreeResult, short map[string]string) []kindView
 	return out
 }
 
+// sayOnce takes the source that most rows share out of them, and returns it: a thousand
+// trees with a column of it would make the page half as large again.
+func sayOnce(rows []numberRow) source {
+	same := func(a, b source) bool { return a.Method == b.Method && slices.Equal(a.From, b.From) }
+	var shared source
+	most := 0
+	for _, r := range rows {
+		n := 0
+		for _, other := range rows {
+			if same(r.Source, other.Source) {
+				n++
+			}
+		}
+		if n > most && !r.Source.None() {
+			shared, most = r.Source, n
+		}
+	}
+	for i := range rows {
+		if same(rows[i].Source, shared) {
+			rows[i].Source = source{}
+		}
+	}
+	return shared
+}
+
 func newNumberRow(id orchard.TreeID, c quantity, m orchard.Measurement, short map[string]string) numberRow {
 	r := numberRow{Label: c.Label, Absent: m.Absent, Flags: m.Flags}
 	if m.Method != "photo" {
-		r.Method = m.Method
+		r.Source.Method = m.Method
 	}
 	for _, path := range m.Photos {
 		ref := photoRef{Short: short[path]}
@@ -67,7 +104,7 @@ func newNumberRow(id orchard.TreeID, c quantity, m orchard.Measurement, short ma
 		} else {
 			ref.ID = figureID(id, ref.Short)
 		}
-		r.From = append(r.From, ref)
+		r.Source.From = append(r.Source.From, ref)
 	}
 	if m.Value != nil {
 		s := show(m, c.Form)
@@ -76,30 +113,23 @@ func newNumberRow(id orchard.TreeID, c quantity, m orchard.Measurement, short ma
 	return r
 }
 
-// profileView draws a profile as bars, one a place.
+// profileView draws a profile as bars, one a place, with a line of text beside each. All
+// bars are one path and all lines one text: a profile has up to 20 places, a report five
+// profiles a tree.
 type profileView struct {
-	Title, Text string
-	Upright     bool // bars about the trunk's line, the top first
-	HeightPx    int
-	Bars        []profileBar
+	Title          string
+	Upright        bool   // bars about the trunk's line, the top first
+	Bars, Whiskers string // SVG path data
+	Height         string // of the drawing, in its own units; its width is barFull
+	Lines          string // "7.5 m: 2.5 (1.3–3.7)", one a line, as the bars stand
 }
 
-type profileBar struct {
-	At, Value    string
-	X, Y, Width  string
-	TextY        string
-	LowX, HighX  string
-	WhiskerY     string
-	WhiskerDrawn bool
-}
-
-// The profile's drawing, in its own units: a bar of full width is the widest
-// interval's end; labels stand on both sides.
+// The profile's drawing, in its own units: a bar of full width is the widest interval's
+// end. The page stretches it to the text beside it, so that a bar stands at its line.
 const (
-	barStep, barThick = 18.0, 12.0
-	barLeft, barFull  = 46.0, 144.0
-	barTop            = 6.0
-	profilePlaces     = 2 // one bar alone says no more than the table
+	barStep       = 18.0
+	barFull       = 144.0
+	profilePlaces = 2 // one bar alone says no more than the table
 )
 
 func profileViews(t *orchard.TreeResult, k orchard.Kind) []profileView {
@@ -113,7 +143,7 @@ func profileViews(t *orchard.TreeResult, k orchard.Kind) []profileView {
 }
 
 func newProfile(q quantity, ms []orchard.Measurement) profileView {
-	v := profileView{Title: q.Label, Upright: q.Kind == orchard.Side, HeightPx: int(2*barTop + barStep*float64(len(ms)))}
+	v := profileView{Title: q.Label, Upright: q.Kind == orchard.Side, Height: fixed(barStep*float64(len(ms)), 0)}
 	widest := 0.0
 	for _, m := range ms {
 		widest = max(widest, *m.Value, *m.High95)
@@ -121,28 +151,31 @@ func newProfile(q quantity, ms []orchard.Measurement) profileView {
 	if widest <= 0 {
 		widest = 1
 	}
-	var said []string
-	for i, m := range ms {
-		line := i
-		if v.Upright {
-			line = len(ms) - 1 - i // the highest place on top
-		}
-		v.Bars = append(v.Bars, newProfileBar(m, line, widest))
-		said = append(said, trimmed(*m.AtM, 2)+" m: "+show(m, q.Form).Full())
+	if v.Upright { // the highest place on top
+		ms = slices.Clone(ms)
+		slices.Reverse(ms)
 	}
-	v.Text = q.Label + ". " + strings.Join(said, "; ")
+	var bars, whiskers strings.Builder
+	var lines []string
+	for i, m := range ms {
+		drawBar(&bars, &whiskers, m, barStep*(float64(i)+0.5), widest)
+		s := show(m, q.Form)
+		lines = append(lines, trimmed(*m.AtM, 2)+space+"m: "+s.Value+" ("+s.Interval+")")
+	}
+	v.Bars, v.Whiskers, v.Lines = bars.String(), whiskers.String(), strings.Join(lines, "\n")
 	return v
 }
 
-func newProfileBar(m orchard.Measurement, line int, widest float64) profileBar {
-	y := barTop + barStep*float64(line)
-	w := func(v float64) float64 { return barFull * min(max(v/widest, 0), 1) }
-	centre := barLeft + barFull/2
-	s := show(m, metres)
-	return profileBar{
-		At: trimmed(*m.AtM, 2) + space + "m", Value: s.Value + " (" + s.Interval + ")",
-		X: fixed(centre-w(*m.Value)/2, 1), Y: fixed(y, 1), Width: fixed(w(*m.Value), 1), TextY: fixed(y+barThick-2, 1),
-		LowX: fixed(centre+w(*m.Low95)/2, 1), HighX: fixed(centre+w(*m.High95)/2, 1), WhiskerY: fixed(y+barThick/2, 1),
-		WhiskerDrawn: *m.High95 > *m.Low95,
+// drawBar adds a bar about the middle, a line that the style makes thick, and the
+// interval's line at its right end.
+func drawBar(bars, whiskers *strings.Builder, m orchard.Measurement, y, widest float64) {
+	half := func(v float64) float64 { return barFull / 2 * min(max(v/widest, 0), 1) }
+	const centre = barFull / 2
+	line := func(path *strings.Builder, from, to float64) {
+		fmt.Fprintf(path, "M%s %sH%s", fixed(centre+from, 0), fixed(y, 0), fixed(centre+to, 0))
+	}
+	line(bars, -half(*m.Value), half(*m.Value))
+	if *m.High95 > *m.Low95 {
+		line(whiskers, half(*m.Low95), half(*m.High95))
 	}
 }

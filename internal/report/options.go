@@ -20,6 +20,9 @@ type Options struct {
 	// page does not jump while photos load; ok is false where the overlay
 	// cannot be read, and the page says so. Nil: sizes unknown, all shown.
 	OverlaySize func(overlay string) (widthPx, heightPx int, ok bool)
+
+	part   *part              // of the orchard that the page is about; nil for all
+	within map[string]picture // by overlay: pictures that the page holds; nil where they lie beside it
 }
 
 // Layout is the orchard as it is walked.

@@ -30,6 +30,9 @@ type page struct {
 	HeightLimits     []string
 	Version          string
 	Settings         string
+	OneTree          bool   // the page is of a single tree
+	Single           bool   // nothing lies beside the page
+	Pictures         string // single: what was done to the pictures
 }
 
 type pageGroup struct {
@@ -48,7 +51,13 @@ func newPage(res *orchard.VisitResult, opt Options) *page {
 		p.Written = opt.GeneratedAt.Format(stampLayout)
 	}
 	ranked, unranked := groups(res.Trees)
-	v := viewer{opt, photosByPath(slices.Concat(res.Photos, res.Pairs))}
+	p.Summary = summary(res, ranked, opt.Layout)
+	if opt.part != nil {
+		p.Summary = opt.part.summary(res, ranked)
+		res, ranked, unranked = opt.part.of(res, ranked, unranked)
+		p.Single, p.OneTree = true, opt.part.tree != nil
+	}
+	v := newViewer(opt, slices.Concat(res.Photos, res.Pairs))
 	for _, g := range ranked {
 		pg := pageGroup{Label: g.Label(), Tied: g.Tied()}
 		for i := range g.Trees {
@@ -61,11 +70,13 @@ func newPage(res *orchard.VisitResult, opt Options) *page {
 		p.Unranked = append(p.Unranked, v.tree(&unranked[i], "", false))
 	}
 	p.Trees = append(p.Trees, p.Unranked...)
-	p.Summary = summary(res, ranked, opt.Layout)
 	p.Maps = maps(res, ranked, opt.Layout)
 	p.Means = blockMeans(res, opt.Layout)
 	p.Sways = swayLines(res, opt.Layout)
 	p.fillScoutList(res, opt.Layout)
+	if p.OneTree {
+		p.NoPhotos = nil // the others of its block are not the page's matter
+	}
 	for _, b := range opt.Layout.Blocks {
 		if b.HeightLimitM > 0 {
 			p.HeightLimits = append(p.HeightLimits, trimmed(b.HeightLimitM, 2)+space+"m in "+b.title())
@@ -100,14 +111,6 @@ func takenBetween(photos []orchard.Record) string {
 		return first.Format(day+", "+clock) + dash + last.Format(clock)
 	}
 	return first.Format(day) + " " + dash + " " + last.Format(day)
-}
-
-func photosByPath(photos []orchard.Record) map[string]*orchard.Record {
-	out := make(map[string]*orchard.Record, len(photos))
-	for i := range photos {
-		out[photos[i].Path] = &photos[i]
-	}
-	return out
 }
 
 // namesShown is how many trees the summary names before it says "and 3 more":

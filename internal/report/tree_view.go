@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"html/template"
 	"net/url"
 	"path"
 	"path/filepath"
@@ -15,6 +16,19 @@ import (
 type viewer struct {
 	opt    Options
 	photos map[string]*orchard.Record
+	placed map[orchard.TreeID][]string // paths of the photos placed to each tree
+}
+
+func newViewer(opt Options, photos []orchard.Record) viewer {
+	v := viewer{opt, make(map[string]*orchard.Record, len(photos)), map[orchard.TreeID][]string{}}
+	for i := range photos {
+		p := &photos[i]
+		v.photos[p.Path] = p
+		if p.Tree != nil && p.Status != orchard.Card {
+			v.placed[*p.Tree] = append(v.placed[*p.Tree], p.Path)
+		}
+	}
+	return v
 }
 
 // treeView is one tree as the page shows it.
@@ -30,6 +44,7 @@ type treeView struct {
 	Kinds               []kindView
 	Turned              []photoLine // photos of this tree that gave nothing
 	Flags               []string
+	Lone                bool // the page's only tree
 }
 
 // bar is the interval bar, in units of priority, 0..100.
@@ -40,13 +55,13 @@ type bar struct {
 
 type partView struct {
 	Name, Points, Weight, Reason string
-	SharePct                     string // of its weight, for the bar
+	Share                        string // of its weight, 0 to 1, for the bar
 	Missing                      bool
 }
 
 func (v viewer) tree(t *orchard.TreeResult, label string, tied bool) treeView {
 	out := treeView{Anchor: anchor(t.ID), Name: treeName(t.ID, v.opt.Layout), Label: label, Tied: tied,
-		Missing: missing(t.Missing), Unranked: t.Unranked, Flags: t.Flags}
+		Missing: missing(t.Missing), Unranked: t.Unranked, Flags: t.Flags, Lone: v.opt.part != nil && v.opt.part.tree != nil}
 	if p := t.Priority; p != nil {
 		out.Score, out.Bar, out.Parts = scoreText(p), newBar(p), partViews(p)
 		out.Reasons = glued(reasons(p))
@@ -69,11 +84,11 @@ func newBar(p *orchard.Priority) *bar {
 func partViews(p *orchard.Priority) []partView {
 	var out []partView
 	for _, part := range p.Parts {
-		pct := 0.0
+		of := 0.0
 		if part.Weight > 0 {
-			pct = min(max(100*part.Points/part.Weight, 0), 100)
+			of = min(max(part.Points/part.Weight, 0), 1)
 		}
-		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), glue(part.Reason), fixed(pct, 0), part.Missing})
+		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), glue(part.Reason), fixed(of, 2), part.Missing})
 	}
 	return out
 }
@@ -122,21 +137,18 @@ func (v viewer) photoNames(t *orchard.TreeResult) map[string]string {
 
 // paths are all photos of a tree: those it says it has, and those placed to it.
 func (v viewer) paths(t *orchard.TreeResult) []string {
-	paths := slices.Clone(t.Photos)
-	for path, p := range v.photos {
-		if p.Tree != nil && *p.Tree == t.ID && p.Status != orchard.Card {
-			paths = append(paths, path)
-		}
-	}
+	paths := slices.Concat(t.Photos, v.placed[t.ID])
 	slices.Sort(paths)
 	return slices.Compact(paths)
 }
 
 // figure is one overlay.
 type figure struct {
-	ID, URL, Alt, Short, File, Taken string
-	Width, Height                    int
-	Gone                             bool // the overlay cannot be read
+	ID, Alt, Short, File, Taken string
+	URL                         template.URL // escaped already
+	Width, Height               int
+	Gone                        bool // the overlay cannot be read
+	Within                      bool // the page holds the picture itself
 }
 
 func (v viewer) figures(t *orchard.TreeResult, short map[string]string) map[orchard.Kind][]figure {
@@ -150,14 +162,24 @@ func (v viewer) figures(t *orchard.TreeResult, short map[string]string) map[orch
 		if p.TakenAt != nil {
 			f.Taken = p.TakenAt.Format("2 Jan 15:04")
 		}
-		f.URL, f.Gone = overlayURL(v.opt.OverlayBase, p.Overlay)
-		if v.opt.OverlaySize != nil && !f.Gone {
-			w, h, ok := v.opt.OverlaySize(p.Overlay)
-			f.Width, f.Height, f.Gone = w, h, !ok
-		}
+		v.show(&f, p.Overlay)
 		out[p.Kind] = append(out[p.Kind], f)
 	}
 	return out
+}
+
+// show gives a figure its picture: within the page, or beside it.
+func (v viewer) show(f *figure, overlay string) {
+	if v.opt.within != nil {
+		pic, ok := v.opt.within[overlay]
+		f.URL, f.Width, f.Height, f.Gone, f.Within = pic.uri, pic.widthPx, pic.heightPx, !ok, true
+		return
+	}
+	f.URL, f.Gone = overlayURL(v.opt.OverlayBase, overlay)
+	if v.opt.OverlaySize != nil && !f.Gone {
+		w, h, ok := v.opt.OverlaySize(overlay)
+		f.Width, f.Height, f.Gone = w, h, !ok
+	}
 }
 
 func figureID(id orchard.TreeID, short string) string {
@@ -183,11 +205,11 @@ func (v viewer) alt(t *orchard.TreeResult, p *orchard.Record) string {
 // overlayURL is the page's link to an overlay. It always starts with "./", so
 // that no name can be taken for a scheme; a path that leads out of the folder
 // is not linked.
-func overlayURL(dir, overlay string) (link string, gone bool) {
+func overlayURL(dir, overlay string) (link template.URL, gone bool) {
 	if !filepath.IsLocal(filepath.FromSlash(overlay)) {
 		return "", true
 	}
-	return "./" + EscapedPath(path.Join(dir, overlay)), false
+	return template.URL("./" + EscapedPath(path.Join(dir, overlay))), false
 }
 
 // EscapedPath is a path with slashes as it stands in a link: a # or % in a name is
