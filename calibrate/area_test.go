@@ -94,3 +94,32 @@ func TestAreaPerPixelOffThePlane(t *testing.T) {
 		t.Errorf("a plane through the lens shows %g m2", a)
 	}
 }
+
+// A row at once is each of its pixels alone, through a straight lens and a bent one, with
+// the horizon in the row.
+func TestSeenAlongIsEachPixel(t *testing.T) {
+	plane := Plane{Vec3{0.3, -0.9, 0.1}.Unit(), -1.5}
+	for _, k1 := range []float64{0, -0.1} {
+		cam := Camera{WidthPx: 80, HeightPx: 60, FPx: 40, CxPx: 39.5, CyPx: 29.5, K1: k1}
+		row := make([]GroundSeen, cam.WidthPx)
+		missed := 0
+		for y := range cam.HeightPx {
+			plane.SeenAlong(cam, y, row)
+			for x, got := range row {
+				px := Pixel{float64(x), float64(y)}
+				hit, ok := plane.Intersect(cam.Ray(px))
+				if !ok {
+					hit = Vec3{}
+					missed++
+				}
+				want := plane.AreaPerPixelM2(cam, px)
+				if got.At.Sub(hit).Norm() > 1e-9*(1+hit.Norm()) || math.Abs(got.AreaM2-want) > 1e-9*(1e-9+want) {
+					t.Fatalf("k1 %g, pixel %d, %d: %v, want %v and %g", k1, x, y, got, hit, want)
+				}
+			}
+		}
+		if missed == 0 || missed == cam.WidthPx*cam.HeightPx {
+			t.Errorf("%d pixels miss the plane: the rows test nothing", missed)
+		}
+	}
+}

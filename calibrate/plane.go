@@ -57,3 +57,32 @@ func (p Plane) AreaPerPixelM2(cam Camera, px Pixel) float64 {
 	}
 	return hit[2] * hit[2] * hit[2] * cam.slopeArea(px) / math.Abs(p.D)
 }
+
+// GroundSeen is what a pixel shows of a plane.
+type GroundSeen struct {
+	At     Vec3    // camera frame, m
+	AreaM2 float64 // of the plane within the pixel; 0 where it does not see the plane
+}
+
+// SeenAlong is Intersect and AreaPerPixelM2 for the first pixels of a picture's row, as
+// many as out holds.
+func (p Plane) SeenAlong(cam Camera, row int, out []GroundSeen) {
+	plain, perF, area := cam.undistorted(), 1/cam.FPx, 1/(cam.FPx*cam.fy()*math.Abs(p.D))
+	y := (float64(row) - cam.CyPx) / cam.fy()
+	for x := range out {
+		ray := Vec3{(float64(x) - cam.CxPx) * perF, y, 1}
+		px := Pixel{float64(x), float64(row)}
+		if !plain {
+			ray = cam.Ray(px)
+		}
+		hit, ok := p.Intersect(ray)
+		switch {
+		case !ok || p.D == 0:
+			out[x] = GroundSeen{}
+		case plain:
+			out[x] = GroundSeen{hit, hit[2] * hit[2] * hit[2] * area}
+		default:
+			out[x] = GroundSeen{hit, p.AreaPerPixelM2(cam, px)}
+		}
+	}
+}

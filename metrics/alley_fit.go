@@ -306,6 +306,8 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 		switch j {
 		case uSunX, uSunY: // no sight depends on the sun
 			d[j] = f.lookChances(v, append([]float64(nil), p[:len(f.rays)]...))
+		case uPerM: // more leaf on the same way through the same crowns
+			d[j] = f.denser(p, h)
 		case uLeft, uRight: // nor on the row that it does not look at
 			d[j] = f.lookChances(v, f.sightChances(v, p, j-uLeft))
 		default:
@@ -347,6 +349,21 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 	}
 	f.ringPull(u, info, grad)
 	return info, grad
+}
+
+// denser is what chances become where the leaves' density grows by a factor of e^h: of
+// what passed, ln 1 is taken as many times over.
+func (f *alleyFit) denser(p []float64, h float64) []float64 {
+	out, more := make([]float64, len(p)), math.Exp(h)
+	for i, was := range p {
+		fog := fogShare
+		if i >= len(f.rays) {
+			fog = sunFogShare
+		}
+		passed := math.Max(0, 1-(was-fog)/(1-2*fog))
+		out[i] = fog + (1-2*fog)*(1-math.Pow(passed, more))
+	}
+	return out
 }
 
 func (f *alleyFit) step(u [alleyUnknowns]float64, info *mat.SymDense, grad *mat.VecDense, lambda float64) [alleyUnknowns]float64 {

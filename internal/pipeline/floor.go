@@ -118,20 +118,22 @@ func (f *floorScene) look() {
 	w, h := f.shot.Photo.W/f.factor, f.shot.Photo.H/f.factor
 	ground := vision.NewMask(w, h)
 	f.areaM2, f.segment = make([]float32, w*h), make([]int32, w*h)
-	plane := f.pose.FlatGround()
-	centre := f.pose.ToCamera(calibrate.SheetCentre())
+	plane, centre := f.pose.FlatGround(), f.pose.ToCamera(calibrate.SheetCentre())
+	right, down := f.pose.R.Col(0).Scale(f.scale), f.pose.R.Col(1).Scale(f.scale)
+	near, reach := f.radiusM*f.radiusM, floorReach*floorReach*f.radiusM*f.radiusM
+	seen := make([]calibrate.GroundSeen, w)
 	for y := range h {
-		for x := range w {
-			px := calibrate.Pixel{X: float64(x), Y: float64(y)}
-			hit, ok := plane.Intersect(f.small.Ray(px))
-			if !ok {
+		plane.SeenAlong(f.small, y, seen)
+		for x, g := range seen {
+			if g.AreaM2 == 0 {
 				continue
 			}
-			away := hit.Sub(centre).Norm() * f.scale
-			ground.In[y*w+x] = away < floorReach*f.radiusM
-			if away < f.radiusM {
-				f.areaM2[y*w+x] = float32(plane.AreaPerPixelM2(f.small, px) * f.scale * f.scale)
-				f.segment[y*w+x] = f.segmentOf(hit)
+			off := g.At.Sub(centre)
+			away := off.Dot(off) * f.scale * f.scale
+			ground.In[y*w+x] = away < reach
+			if away < near {
+				f.areaM2[y*w+x] = float32(g.AreaM2 * f.scale * f.scale)
+				f.segment[y*w+x] = f.segmentOf(off.Dot(right), off.Dot(down))
 			}
 		}
 	}

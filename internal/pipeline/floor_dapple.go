@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"rowlight/calibrate"
 	"rowlight/internal/orchard"
 	"rowlight/metrics"
 )
@@ -23,12 +22,11 @@ const (
 // segmentsAcross is how many squares of segmentM the ring's box holds a side.
 func (f *floorScene) segmentsAcross() int { return 2 * int(math.Ceil(f.radiusM/segmentM)) }
 
-// segmentOf numbers the square in which a point of the ground within the ring lies,
-// in the board's own directions from its centre.
-func (f *floorScene) segmentOf(ground calibrate.Vec3) int32 {
-	at := f.pose.ToBoard(ground).Sub(calibrate.SheetCentre()).Scale(f.scale)
+// segmentOf numbers the square in which a point of the ground within the ring lies, by
+// its metres from the board's centre in the board's own directions.
+func (f *floorScene) segmentOf(rightM, downM float64) int32 {
 	n := f.segmentsAcross()
-	i, j := int(math.Floor(at[0]/segmentM))+n/2, int(math.Floor(at[1]/segmentM))+n/2
+	i, j := int(math.Floor(rightM/segmentM))+n/2, int(math.Floor(downM/segmentM))+n/2
 	return int32(j*n + i)
 }
 
