@@ -298,9 +298,12 @@ func (f *alleyFit) descend(u [alleyUnknowns]float64) ([alleyUnknowns]float64, fl
 
 // information is the Fisher information and the cost's gradient.
 func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymDense, *mat.VecDense) {
+	const h = 0.01
 	var d [alleyUnknowns][]float64
+	for i, sights := range f.variantChances(u, h) {
+		d[variantUnknowns()[i]] = sights
+	}
 	for j := range d {
-		const h = 0.01
 		v := u
 		v[j] += h
 		switch j {
@@ -310,6 +313,8 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 			d[j] = f.denser(p, h)
 		case uLeft, uRight: // nor on the row that it does not look at
 			d[j] = f.lookChances(v, f.sightChances(v, p, j-uLeft))
+		case uLength, uBase, uTop, uLow, uHigh:
+			d[j] = f.lookChances(v, d[j])
 		default:
 			d[j] = f.chances(v)
 		}
@@ -318,7 +323,7 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 		}
 	}
 	info, grad := mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
-	weight := make([]float64, len(p))
+	weight, weighed := make([]float64, len(p)), make([]float64, len(p))
 	for i := range p {
 		_, votes := f.seen(i)
 		weight[i] = votes / (p[i] * (1 - p[i]))
@@ -333,10 +338,14 @@ func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymD
 			g += weight[i] * (p[i] - y) * d[j][i]
 		}
 		grad.SetVec(j, g)
+		for i, w := range weight {
+			weighed[i] = w * d[j][i]
+		}
 		for k := j; k < alleyUnknowns; k++ {
 			var s float64
-			for i, w := range weight {
-				s += w * d[j][i] * d[k][i]
+			other := d[k][:len(weighed)]
+			for i, w := range weighed {
+				s += w * other[i]
 			}
 			if k == j {
 				s += 1 / (f.sd[j] * f.sd[j])

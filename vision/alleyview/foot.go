@@ -86,7 +86,7 @@ func (v *View) FootScore(foot, top calibrate.Pixel, widthPx, least float64) (sco
 		inner.add(mid, [footChannels]float64{})
 		before.add(b, [footChannels]float64{})
 	}
-	if score = weakest(&left, &right, inner.less(&before)); score <= least {
+	if score = weakest(&left, &right, &inner, &before); score <= least {
 		return 0, true
 	}
 	return score * v.bareShare(foot, top, widthPx), true
@@ -137,38 +137,37 @@ func (s *spread) mean(c int) (m, v float64) {
 	return m, math.Max(0, s.q[c]/s.n-m*m) / (s.n/2 - 1)
 }
 
-// contrast is a mean difference in its standard errors, by channel.
-type contrast [footChannels]float64
+// meanError is a mean difference and the squared error of it.
+type meanError struct{ mean, square float64 }
 
-func contrastOf(c int, m, v float64) float64 {
+func (s *spread) at(c int) (m meanError) {
+	m.mean, m.square = s.mean(c)
+	return m
+}
+
+func (m meanError) less(o meanError) meanError { return meanError{m.mean - o.mean, m.square + o.square} }
+
+// contrast is a mean difference in its standard errors.
+func (m meanError) contrast(c int) float64 {
 	sd := footColourSD
 	if c == 0 {
 		sd = footLightSD
 	}
-	return m / math.Sqrt(v+sd*sd)
+	return m.mean / math.Sqrt(m.square+sd*sd)
 }
 
-// less is the contrast of s to o.
-func (s *spread) less(o *spread) (k contrast) {
-	for c := range k {
-		m, v := s.mean(c)
-		n, w := o.mean(c)
-		k[c] = contrastOf(c, m-n, v+w)
-	}
-	return k
-}
-
-// weakest pools, over the channels, the weakest of three contrasts; one that
-// changes its sign from one neighbour to the next is an edge and no strip.
-func weakest(left, right *spread, below contrast) float64 {
-	none := spread{n: footRows}
-	l, r := left.less(&none), right.less(&none)
+// weakest pools, over the channels, the weakest of three contrasts: a strip's to its left,
+// to its right and to what lies before it. One that changes its sign from one neighbour to
+// the next is an edge and no strip.
+func weakest(left, right, inner, before *spread) float64 {
 	var sum float64
-	for c := range below {
-		if l[c]*r[c] <= 0 || l[c]*below[c] <= 0 {
+	for c := range footChannels {
+		l, r := left.at(c), right.at(c)
+		below := inner.at(c).less(before.at(c))
+		if l.mean*r.mean <= 0 || l.mean*below.mean <= 0 {
 			continue
 		}
-		k := math.Min(math.Abs(l[c]), math.Min(math.Abs(r[c]), math.Abs(below[c])))
+		k := math.Min(math.Abs(l.contrast(c)), math.Min(math.Abs(r.contrast(c)), math.Abs(below.contrast(c))))
 		sum += k * k
 	}
 	return math.Sqrt(sum)
