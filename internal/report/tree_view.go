@@ -3,10 +3,12 @@ package report
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"net/url"
 	"path"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 
 	"rowlight/internal/orchard"
@@ -55,7 +57,7 @@ type bar struct {
 
 type partView struct {
 	Name, Points, Weight, Reason string
-	Share                        string // of its weight, 0 to 1, for the bar
+	Bar                          string // class of its share of the weight, "got1" to "got20"; "" for none
 	Missing                      bool
 }
 
@@ -84,13 +86,25 @@ func newBar(p *orchard.Priority) *bar {
 func partViews(p *orchard.Priority) []partView {
 	var out []partView
 	for _, part := range p.Parts {
-		of := 0.0
-		if part.Weight > 0 {
-			of = min(max(part.Points/part.Weight, 0), 1)
-		}
-		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), glue(part.Reason), fixed(of, 2), part.Missing})
+		out = append(out, partView{part.Name, points(part.Points), points(part.Weight), glue(part.Reason), barClass(part), part.Missing})
 	}
 	return out
+}
+
+// barSteps is how finely a part's bar is drawn; report.css has a class for each.
+const barSteps = 20
+
+// barClass is a class and not a style of its own: a page holds no style attribute, into
+// which a name could be smuggled.
+func barClass(part orchard.Part) string {
+	if part.Missing || part.Weight <= 0 {
+		return ""
+	}
+	n := int(math.Round(barSteps * min(max(part.Points/part.Weight, 0), 1)))
+	if n == 0 {
+		return ""
+	}
+	return "got" + strconv.Itoa(n)
 }
 
 // listed is how many reasons the list gives; the tree's own section has all.
