@@ -52,6 +52,10 @@ type LightNeed struct {
 	Bound bool
 }
 
+// NoSunSeen tells whether a floor's share is none at all: it bounds a need and gives
+// no number.
+func NoSunSeen(p0 Estimate) bool { return p0.Value < shareFloor }
+
 // NeedOf returns the need at a measured share. Both shares fall as p0 rises, so the
 // ends of its interval give the ends of theirs: exact however skew, no delta.
 func NeedOf(p0 Estimate, target float64) LightNeed {
@@ -67,7 +71,7 @@ func NeedOf(p0 Estimate, target float64) LightNeed {
 			Low95: WindowShare(p0.High95, target), High95: WindowShare(p0.Low95, target),
 		},
 	}
-	if n.Bound = p0.Value < shareFloor; n.Bound {
+	if n.Bound = NoSunSeen(p0); n.Bound {
 		n.Thinning.Value = ThinningShare(math.Max(p0.High95, shareFloor), target)
 		n.Thinning.Low95 = n.Thinning.Value
 	}

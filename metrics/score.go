@@ -100,6 +100,10 @@ type TreeScore struct {
 	// WorstFifth is the chance that the tree is among the most urgent fifth.
 	WorstFifth float64
 	Parts      []ScorePart
+	// SunlitWeighed is the floor's sunlit share drawn toward its block's mean by what
+	// the data can tell: what the score counts it as. nil where the tree has no share
+	// or the block too few to weigh in.
+	SunlitWeighed *Estimate
 }
 
 // Score ranks trees by the weighted shortfalls from their targets (scoreparts.go
@@ -128,7 +132,7 @@ func Score(trees []ScoreTree, set ScoreSettings) ([]TreeScore, error) {
 			unknown = append(unknown, TreeScore{Key: t.Key})
 			continue
 		}
-		s := TreeScore{Key: t.Key, Ranked: true}
+		s := TreeScore{Key: t.Key, Ranked: true, SunlitWeighed: b.weighed(ofSunlit)}
 		s.Score, s.Parts = pointScore(t, b, weights, set.Targets)
 		d := drawScores(t, b, weights, set)
 		s.Low95, s.High95 = interval95(d, s.Score)

@@ -52,9 +52,22 @@ type belief struct {
 	// seen is the photos' own mean, before the block's was weighed in.
 	seen float64
 	from source
+	// weighed: the block's mean was weighed in.
+	weighed bool
 }
 
 type beliefs [quantityCount]belief
+
+// weighed is a quantity drawn toward its block's mean, with its 95 % interval; nil
+// where it was not measured or its block could not be weighed in.
+func (b beliefs) weighed(q quantity) *Estimate {
+	v := b[q]
+	if !v.weighed {
+		return nil
+	}
+	sc, half := q.scale(), Z95*v.sd
+	return &Estimate{Value: sc.from(v.mean), Low95: sc.from(v.mean - half), High95: sc.from(v.mean + half)}
+}
 
 func (b beliefs) nothing() bool {
 	for _, v := range b {
@@ -83,7 +96,7 @@ func believe(trees []ScoreTree) []beliefs {
 			out[i][q].from = fromNowhere
 			if len(looks[i]) > 0 {
 				mean, half := combineLooks(looks[i], pooled)
-				out[i][q] = belief{mean, half / Z95, mean, fromPhotos}
+				out[i][q] = belief{mean: mean, sd: half / Z95, seen: mean, from: fromPhotos}
 			}
 		}
 		fillIn(trees, out, q)
@@ -133,5 +146,5 @@ func predict(values []float64, wideSD float64) belief {
 	if len(values) < fewestNeighbours {
 		sd = math.Max(sd, wideSD)
 	}
-	return belief{mean, sd * math.Sqrt(1+1/n), mean, fromNeighbours}
+	return belief{mean: mean, sd: sd * math.Sqrt(1+1/n), seen: mean, from: fromNeighbours}
 }

@@ -53,5 +53,6 @@ func shrink(members []int, all []beliefs, q quantity) {
 		variance := (1-pull)*l.sd*l.sd + pull*pull/sw + 2/(n-3)*pull*pull*(l.y-mu)*(l.y-mu)
 		own := &all[i][q]
 		own.seen, own.mean, own.sd = own.mean, l.y-pull*(l.y-mu), math.Sqrt(variance)
+		own.weighed = true
 	}
 }

@@ -21,6 +21,40 @@ func TestShrinkByHand(t *testing.T) {
 	near(t, "middle pair", b[2][ofHeight].mean+b[3][ofHeight].mean, 10, 1e-9)
 }
 
+// The same by Score, for the floor's light, on the logit: six floors at logits -3.5 to
+// -1.5 by 0.4, sd 0.5 each (the heights above, less 7.5): the darkest's -3.5 becomes
+// -3.5 + 0.2679 = -3.2321, a share of 0.0380, where the photo says 0.0293. Its variance
+// by the formula at shrink: (1-.2679) .25 + .2679^2 .56/6 + 2/3 .2679^2 = .2375.
+func TestScoreGivesTheWeighedFloor(t *testing.T) {
+	from := logitScale().from
+	floors := func(n int) []TreeScore {
+		trees := make([]ScoreTree, n)
+		for i := range trees {
+			y := -3.5 + 0.4*float64(i)
+			trees[i] = ScoreTree{Key: fmt.Sprint(i), Block: "b", Sunlit: []Estimate{{Value: from(y), Low95: from(y - Z95*0.5), High95: from(y + Z95*0.5)}}}
+		}
+		scores, err := Score(trees, DefaultScoreSettings())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return scores
+	}
+	for _, s := range floors(6) {
+		if s.Key != "0" {
+			continue
+		}
+		half := Z95 * math.Sqrt(0.2375)
+		near(t, "value", s.SunlitWeighed.Value, from(-3.2321), 1e-4)
+		near(t, "low", s.SunlitWeighed.Low95, from(-3.2321-half), 1e-4)
+		near(t, "high", s.SunlitWeighed.High95, from(-3.2321+half), 1e-4)
+	}
+	for _, s := range floors(fewestToShrink - 1) {
+		if s.SunlitWeighed != nil {
+			t.Errorf("%d trees were weighed with each other: %+v", fewestToShrink-1, s.SunlitWeighed)
+		}
+	}
+}
+
 // Trees that differ by no more than their photos' errors come out nearly alike;
 // trees known well keep their own; a handful of trees is left alone.
 func TestShrinkByWhatTheDataCanTell(t *testing.T) {

@@ -179,6 +179,17 @@ type Priority struct {
 	// WorstFifth is the chance that the tree is among the most urgent fifth.
 	WorstFifth float64 `json:"worst_fifth_chance"`
 	Parts      []Part  `json:"parts"`
+	// SunlitWeighed is the floor's sunlit share at a zenith of 20 degrees drawn toward
+	// its block's mean by what the data can tell, as the priority counts it; nil where
+	// the tree has none or the block too few trees to weigh in.
+	SunlitWeighed *Weighed `json:"sunlit_fraction_zenith20_weighed,omitempty"`
+}
+
+// Weighed is a share, 0..1, drawn toward its block's mean, with its 95 % interval.
+type Weighed struct {
+	Value  float64 `json:"value"`
+	Low95  float64 `json:"low95"`
+	High95 float64 `json:"high95"`
 }
 
 // TreeResult is one tree at one visit.

@@ -70,6 +70,10 @@ func (t *TreeResult) check() error {
 	}
 	if p := t.Priority; p != nil && p.Rank < 1 {
 		return fmt.Errorf("rank %d", p.Rank)
+	} else if p != nil && p.SunlitWeighed != nil {
+		if w := p.SunlitWeighed; !(0 <= w.Low95 && w.Low95 <= w.Value && w.Value <= w.High95 && w.High95 <= 1) {
+			return fmt.Errorf("a weighed share of %g (%g to %g)", w.Value, w.Low95, w.High95)
+		}
 	}
 	return checkMeasurements(t.Measurements)
 }

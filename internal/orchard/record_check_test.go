@@ -35,6 +35,8 @@ func TestCheckRefusesWhatNoRunWrites(t *testing.T) {
 		},
 		"an error below 0":        func(v *VisitResult) { v.Trees[0].Measurements[0].Parts[0].SD = -1 },
 		"a tree twice":            func(v *VisitResult) { v.Trees = append(v.Trees, v.Trees[0]) },
+		"a weighed share over 1":  func(v *VisitResult) { v.Trees[0].Priority.SunlitWeighed = &Weighed{0.5, 0.2, 1.5} },
+		"a share off its range":   func(v *VisitResult) { v.Trees[0].Priority.SunlitWeighed = &Weighed{0.1, 0.2, 0.3} },
 		"a rank 0":                func(v *VisitResult) { v.Trees[0].Priority.Rank = 0 },
 		"a photo's tree":          func(v *VisitResult) { v.Photos[0].Tree.Tree = -1 },
 		"a tree moved by weights": func(v *VisitResult) { v.Sways[0].Top[0].Block = "" },

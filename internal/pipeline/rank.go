@@ -110,6 +110,9 @@ func priority(s metrics.TreeScore) *orchard.Priority {
 		Score: s.Score, Low95: s.Low95, High95: s.High95,
 		Rank: s.Rank, RankLow: s.RankLow95, RankHigh: s.RankHigh95, Tie: s.Tie, WorstFifth: s.WorstFifth,
 	}
+	if w := s.SunlitWeighed; w != nil {
+		p.SunlitWeighed = &orchard.Weighed{Value: w.Value, Low95: w.Low95, High95: w.High95}
+	}
 	for _, part := range s.Parts {
 		p.Parts = append(p.Parts, orchard.Part(part))
 	}

@@ -33,7 +33,9 @@
 //	order          its place in the work, from 1; absent where it is not to do
 //	rank, rank_low, rank_high, score
 //	light          absent where the floor was not measured
-//	  sunlit_fraction_zenith20           {"value", "low95", "high95"}
+//	  sunlit_fraction_zenith20           {"value", "low95", "high95"}, as measured
+//	  sunlit_fraction_zenith20_weighed   the same drawn toward the block's mean; P0 of
+//	                                     all below where it is there
 //	  from                               "the floor", or "the sky overhead" (a photo up)
 //	  met, unsure                        at its target; the target within the interval
 //	  thinning_leaf_fraction             evenly, 1 - ln Pt/ln P0; "bound": at least

@@ -70,7 +70,7 @@ func (b *builder) factsOf(t *Tree, form metrics.TreeForm, widthM *metrics.Estima
 
 func (b *builder) lightFacts(f facts, t *Tree) {
 	if n := t.Light; n != nil && !n.Met {
-		f[dark] = fmt.Sprintf("floor %s sunlit, target %s", percent(n.SunlitFraction.Value), percent(b.targets().FloorSunlitFraction))
+		f[dark] = fmt.Sprintf("floor %s sunlit%s, target %s", percent(n.SunlitFraction.Value), n.withBlock(), percent(b.targets().FloorSunlitFraction))
 		switch {
 		case n.never:
 			f[thinningNever] = "regrowth gives back what a year may take"

@@ -42,7 +42,7 @@ func (b *builder) expect(t *Tree) {
 	if t.Light == nil || t.Light.Met || t.Light.Bound { // from a bound nothing can be expected
 		return
 	}
-	p0, site := t.Light.SunlitFraction.Value, 1.0
+	p0, site := t.Light.Counted().Value, 1.0
 	if b.site != nil {
 		site = b.site.Value
 	}

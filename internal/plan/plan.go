@@ -89,19 +89,31 @@ type Tree struct {
 
 // Light is what the floor under a tree asks for.
 type Light struct {
-	SunlitFraction Share         `json:"sunlit_fraction_zenith20"`
-	From           string        `json:"from"` // "the floor", "the sky overhead"
-	Met            bool          `json:"met"`
-	Unsure         bool          `json:"unsure"`
-	Bound          bool          `json:"bound"`
-	Thinning       Share         `json:"thinning_leaf_fraction"`
-	Window         Share         `json:"window_sky_fraction"`
-	WithSite       *Share        `json:"site_sky_fraction,omitempty"`
-	Seasons        *SeasonsAhead `json:"seasons,omitempty"`
-	Paths          []Path        `json:"paths,omitempty"`
+	// SunlitFraction is as measured under the tree itself.
+	SunlitFraction Share `json:"sunlit_fraction_zenith20"`
+	// Weighed is the same drawn toward the block's mean by what the data can tell
+	// (metrics.Score); all below rests on it. nil: on the measured share alone.
+	Weighed  *Share        `json:"sunlit_fraction_zenith20_weighed,omitempty"`
+	From     string        `json:"from"` // "the floor", "the sky overhead"
+	Met      bool          `json:"met"`
+	Unsure   bool          `json:"unsure"`
+	Bound    bool          `json:"bound"`
+	Thinning Share         `json:"thinning_leaf_fraction"`
+	Window   Share         `json:"window_sky_fraction"`
+	WithSite *Share        `json:"site_sky_fraction,omitempty"`
+	Seasons  *SeasonsAhead `json:"seasons,omitempty"`
+	Paths    []Path        `json:"paths,omitempty"`
 
 	median metrics.Seasons
 	never  bool
+}
+
+// Counted is the share that the plan rests on.
+func (l *Light) Counted() Share {
+	if l.Weighed != nil {
+		return *l.Weighed
+	}
+	return l.SunlitFraction
 }
 
 // SeasonsAhead is how many years of even thinning it takes, in words: "4", "over 12",

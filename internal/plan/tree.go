@@ -61,9 +61,10 @@ func (b *builder) light(r *orchard.TreeResult) *Light {
 		return nil
 	}
 	target := b.targets().FloorSunlitFraction
-	n := metrics.NeedOf(*p0, target)
+	counted, weighed := weigh(*p0, r.Priority.SunlitWeighed)
+	n := metrics.NeedOf(counted, target)
 	l := &Light{
-		SunlitFraction: shareOf(*p0), From: from, Met: n.Met, Unsure: n.Unsure, Bound: n.Bound,
+		SunlitFraction: shareOf(*p0), Weighed: weighed, From: from, Met: n.Met, Unsure: n.Unsure, Bound: n.Bound,
 		Thinning: shareOf(n.Thinning), Window: shareOf(n.Window),
 	}
 	if n.Met {
@@ -73,14 +74,31 @@ func (b *builder) light(r *orchard.TreeResult) *Light {
 		s := shareOf(n.WithSite(*b.site))
 		l.WithSite = &s
 	}
-	o := metrics.ThinningOutlook(*p0, target, b.year.High, b.regrowth, seed, r.ID.String())
+	o := metrics.ThinningOutlook(counted, target, b.year.High, b.regrowth, seed, r.ID.String())
 	l.median, l.never = o.Median, o.Median.Never
 	l.Seasons = &SeasonsAhead{o.Low95.Words(), o.Median.Words(), o.High95.Words(), o.NeverChance}
 	ends := []float64{b.regrowth.Low, b.regrowth.High}
 	for _, g := range slices.Compact(ends) {
-		l.Paths = append(l.Paths, pathOf(p0.Value, target, b.year.High, g))
+		l.Paths = append(l.Paths, pathOf(counted.Value, target, b.year.High, g))
 	}
 	return l
+}
+
+// weigh returns the share that a plan rests on: the one drawn toward the block's
+// mean where there is one, so that one photo of a few square metres does not set a
+// tree's cut alone. Where the tree's own photos saw no sun at all the need stays a
+// bound; the block's trees may only make it more careful.
+func weigh(own metrics.Estimate, w *orchard.Weighed) (counted metrics.Estimate, said *Share) {
+	if w == nil {
+		return own, nil
+	}
+	if metrics.NoSunSeen(own) {
+		own.High95 = max(own.High95, w.High95)
+		return own, nil
+	}
+	counted = metrics.Estimate{Value: w.Value, Low95: w.Low95, High95: w.High95}
+	share := shareOf(counted)
+	return counted, &share
 }
 
 // What the floor's light is from.

@@ -11,6 +11,14 @@ import (
 // percent is a share in whole percents: a budget is good to 5 to 8 points.
 func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
 
+// withBlock says what a floor's light counts as, where its block's trees change it.
+func (l *Light) withBlock() string {
+	if l.Weighed == nil || percent(l.Weighed.Value) == percent(l.SunlitFraction.Value) {
+		return ""
+	}
+	return fmt.Sprintf(" (with its block's trees %s)", percent(l.Weighed.Value))
+}
+
 // placesOf says the places in a crew's words.
 func (b *builder) placesOf(t *Tree) []Place {
 	places := []Place{}

@@ -54,7 +54,8 @@ func WriteCSV(w io.Writer, p *Plan) error {
 
 func csvHead() []string {
 	return []string{"status", "order", "block", "row", "tree", "rank", "rank_low", "rank_high", "priority",
-		"sunlit_fraction_zenith20", "thinning_leaf_fraction", "thinning_leaf_fraction_low95", "thinning_leaf_fraction_high95",
+		"sunlit_fraction_zenith20", "sunlit_fraction_zenith20_weighed", "sunlit_fraction_zenith20_weighed_low95", "sunlit_fraction_zenith20_weighed_high95",
+		"thinning_leaf_fraction", "thinning_leaf_fraction_low95", "thinning_leaf_fraction_high95",
 		"window_sky_fraction", "window_sky_fraction_low95", "window_sky_fraction_high95",
 		"this_year_low_fraction", "this_year_high_fraction", "seasons_of_even_thinning", "seasons_low95", "seasons_high95",
 		"method", "hours", "top_to_m", "places", "reasons", "other_methods", "ruled_out", "cautions", "apart"}
@@ -78,11 +79,18 @@ func treeRow(status string, t *Tree) []string {
 	return append(row, list(t.Cautions), "")
 }
 
+// lightColumns are those of lightCells.
+const lightColumns = 10
+
 func lightCells(l *Light) []string {
 	if l == nil {
-		return make([]string, 7)
+		return make([]string, lightColumns)
 	}
-	return []string{number(l.SunlitFraction.Value),
+	weighed := make([]string, 3)
+	if w := l.Weighed; w != nil {
+		weighed = []string{number(w.Value), number(w.Low95), number(w.High95)}
+	}
+	return []string{number(l.SunlitFraction.Value), weighed[0], weighed[1], weighed[2],
 		number(l.Thinning.Value), number(l.Thinning.Low95), number(l.Thinning.High95),
 		number(l.Window.Value), number(l.Window.Low95), number(l.Window.High95)}
 }

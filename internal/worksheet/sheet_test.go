@@ -67,7 +67,7 @@ func bigTree(order int) plan.Tree {
 		ID: orchard.TreeID{Block: "b1", Row: 1 + (order-1)/10, Tree: 1 + (order-1)%10}, Order: order, Rank: order, RankLow: 1, RankHigh: 40,
 		ThisYear: plan.ThisYear{Low: .15, High: .25, Say: "Take 15 % of the leaf if it is put into one window, up to 25 % if it is thinned evenly."},
 		Light: &plan.Light{
-			From: "the floor", SunlitFraction: plan.Share{Value: .05, Low95: .02, High95: .09}, Thinning: plan.Share{Value: .46, Low95: .3, High95: .6},
+			From: "the floor", SunlitFraction: plan.Share{Value: .05, Low95: .02, High95: .09}, Weighed: &plan.Share{Value: .06, Low95: .04, High95: .09}, Thinning: plan.Share{Value: .46, Low95: .3, High95: .6},
 			Window: plan.Share{Value: .16, Low95: .1, High95: .18}, Seasons: &plan.SeasonsAhead{Low95: "2", Median: "4", High95: "over 12"},
 		},
 		Cautions: []string{"Paint all wood that comes out of the shade, before the cut or within an hour after."},

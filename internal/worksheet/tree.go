@@ -53,12 +53,17 @@ func (s *sheet) numbers(t *plan.Tree, x, widthMM float64) {
 		s.item(x, widthMM, bodyMM, line)
 	}
 	if c := t.DarkCore; c != nil {
-		s.item(x, widthMM, bodyMM, fmt.Sprintf("dark inside, deeper than 1 m: %s of the crown (%s to %s)", percent(c.Value), percent(c.Low95), percent(c.High95)))
+		s.item(x, widthMM, bodyMM, "dark inside, deeper than 1 m, of the crown: "+percentRange(*c))
 	}
 	if t.Hours != nil {
 		s.y += 1.5
 		s.para(x, widthMM, bodyMM, "B", fmt.Sprintf("Time: %.1f hours", *t.Hours))
 	}
+}
+
+// percentRange is a share with its interval: "6 % (4 % to 9 %)".
+func percentRange(s plan.Share) string {
+	return fmt.Sprintf("%s (%s to %s)", percent(s.Value), percent(s.Low95), percent(s.High95))
 }
 
 // whyLines say the floor's light and the years ahead.
@@ -67,19 +72,23 @@ func whyLines(t *plan.Tree) []string {
 	if l == nil {
 		return []string{"floor light not measured"}
 	}
-	lines := []string{fmt.Sprintf("floor %s sunlit (%s to %s)", percent(l.SunlitFraction.Value), percent(l.SunlitFraction.Low95), percent(l.SunlitFraction.High95))}
+	lines := []string{"floor sunlit: " + percentRange(l.SunlitFraction)}
 	if l.From != plan.FromFloor {
 		lines[0] += ", judged by " + l.From
+	}
+	if w := l.Weighed; w != nil && percentRange(*w) != percentRange(l.SunlitFraction) {
+		lines[0] = "photo: " + lines[0]
+		lines = append(lines, fmt.Sprintf("with its block's trees: %s; the plan goes by this", percentRange(*w)))
 	}
 	if l.Met {
 		return append(lines, "the floor has its light")
 	}
-	in := fmt.Sprintf("in all, thinned evenly: %s of the leaf (%s to %s)", percent(l.Thinning.Value), percent(l.Thinning.Low95), percent(l.Thinning.High95))
+	in := "in all, thinned evenly, of the leaf: " + percentRange(l.Thinning)
 	if l.Bound {
 		in = fmt.Sprintf("in all, thinned evenly: at least %s of the leaf", percent(l.Thinning.Value))
 	}
 	lines = append(lines, in,
-		fmt.Sprintf("or one clear window: %s of the sky (%s to %s)", percent(l.Window.Value), percent(l.Window.Low95), percent(l.Window.High95)))
+		"or one clear window, of the sky: "+percentRange(l.Window))
 	if y := l.Seasons; y != nil && l.Bound {
 		lines = append(lines, fmt.Sprintf("years of even thinning: at least %s", y.Low95))
 	} else if y != nil {
