@@ -30,12 +30,19 @@ WIDE void countRow(const unsigned char *marked, int w, int cellPx, double *n) {
   }
 }
 
-// between fills out from pixel lo to hi, between the middles of two cells.
-WIDE void between(float p, float q, int left, int cellPx, int lo, int hi, float *out) {
-  const float step = q - p, per = 1.0f / static_cast<float>(cellPx), back = 0.5f + static_cast<float>(left);
-  for (int x = lo; x < hi; x++) {
-    const float share = (static_cast<float>(x) + 0.5f) * per - back;
-    out[x] = p + std::min(1.0f, std::max(0.0f, share)) * step;
+// between fills the pixels of a row that lie between the middles of two cells.
+WIDE void between(const float *cells, int count, int cellPx, int of, float *__restrict out, int n) {
+  const float per = 1.0f / static_cast<float>(cellPx);
+  for (int left = 0; left < count; left++) {
+    // The first cell reaches to the left edge, the last to the right one.
+    const int lo = left == 0 ? 0 : std::min(n, left * cellPx + cellPx / 2);
+    const int hi = left == count - 1 ? n : std::min(n, (left + 1) * cellPx + cellPx / 2);
+    const float p = cells[3 * left + of], step = cells[3 * std::min(left + 1, count - 1) + of] - p;
+    const float back = 0.5f + static_cast<float>(left);
+    for (int x = lo; x < hi; x++) {
+      const float share = (static_cast<float>(x) + 0.5f) * per - back;
+      out[x] = p + std::min(1.0f, std::max(0.0f, share)) * step;
+    }
   }
 }
 
@@ -47,16 +54,17 @@ WIDE void divide(double *v, double by, int n) {
   for (int i = 0; i < n; i++) v[i] /= by;
 }
 
-WIDE void match(const unsigned char *may, const unsigned char *seed, const float *lr, const float *lg, const float *lb,
-                const float *sr, const float *sg, const float *sb, const rl_sky_limits m, unsigned char *sky,
-                unsigned char *near, int n) {
+WIDE void match(const unsigned char *__restrict may, const unsigned char *__restrict seed, const float *__restrict lr,
+                const float *__restrict lg, const float *__restrict lb, const float *__restrict sr,
+                const float *__restrict sg, const float *__restrict sb, const rl_sky_limits m,
+                unsigned char *__restrict sky, unsigned char *__restrict near, int n) {
   for (int i = 0; i < n; i++) {
     const float b = lb[i] - sb[i];
     const float green = lg[i] - sg[i] - b, red = lr[i] - sr[i] - b;
-    const int is = (b > m.minBlue) & (green < m.mostGreen) & (red < m.mostRed);
-    const int by = (b > m.lowBlue) & (b < m.highBlue) & (std::fabs(green) < m.nearGreen) & (std::fabs(red) < m.nearRed);
-    sky[i] = static_cast<unsigned char>(is & may[i]);
-    near[i] = static_cast<unsigned char>((by | seed[i]) & may[i]);
+    const unsigned char is = (b > m.minBlue) & (green < m.mostGreen) & (red < m.mostRed);
+    const unsigned char by = (b > m.lowBlue) & (b < m.highBlue) & (std::fabs(green) < m.nearGreen) & (std::fabs(red) < m.nearRed);
+    sky[i] = is & may[i];
+    near[i] = (by | seed[i]) & may[i];
   }
 }
 }  // namespace
@@ -75,13 +83,7 @@ void rl_sum_cells(const unsigned char *marked, const float *a, const float *b, c
 
 void rl_spread_cells(const float *cells, int count, int cellPx, float *a, float *b, float *c, int n) {
   float *out[3] = {a, b, c};
-  for (int left = 0; left < count; left++) {
-    // The first cell reaches to the left edge, the last to the right one.
-    const int lo = left == 0 ? 0 : std::min(n, left * cellPx + cellPx / 2);
-    const int hi = left == count - 1 ? n : std::min(n, (left + 1) * cellPx + cellPx / 2);
-    const int right = std::min(left + 1, count - 1);
-    for (int k = 0; k < 3; k++) between(cells[3 * left + k], cells[3 * right + k], left, cellPx, lo, hi, out[k]);
-  }
+  for (int k = 0; k < 3; k++) between(cells, count, cellPx, k, out[k], n);
 }
 
 void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out) {

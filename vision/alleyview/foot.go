@@ -145,7 +145,9 @@ func (s *spread) at(c int) (m meanError) {
 	return m
 }
 
-func (m meanError) less(o meanError) meanError { return meanError{m.mean - o.mean, m.square + o.square} }
+func (m meanError) less(o meanError) meanError {
+	return meanError{m.mean - o.mean, m.square + o.square}
+}
 
 // contrast is a mean difference in its standard errors.
 func (m meanError) contrast(c int) float64 {

@@ -122,6 +122,11 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 type training struct{ leaf, middle, below []int32 }
 
 func trainingPixels(t *tints, sky []bool, z []zone) (at training) {
+	var n [sheet + 1]int
+	for _, part := range z {
+		n[part]++
+	}
+	at = training{make([]int32, 0, n[above]), make([]int32, 0, n[middle]), make([]int32, 0, n[below])}
 	for i, part := range z {
 		switch {
 		case part == above && !sky[i] && !t.isGrey(i):
