@@ -2,11 +2,9 @@ package metrics
 
 import "math"
 
-const (
-	// topPatchSDM: a matcher gives neighbouring leaves one depth; a leaf hangs within a
-	// cluster of leaves of it.
-	topPatchSDM = 0.15
-)
+// topPatchSDM: a matcher gives neighbouring leaves one depth; a leaf hangs within a
+// cluster of leaves of it.
+const topPatchSDM = 0.15
 
 // FindLevelTree cuts the tree at the board out of a row that was laid level (see
 // SidePlane.Levelled). Its trunks are looked for in the view that this came from.
@@ -25,8 +23,8 @@ func FindLevelTree(view, level *SidePlane) (*SideTree, error) {
 // are as drawn on the row's plane.
 func (t *SideTree) level() bool { return t.Plane.level != nil }
 
-// KnownShare is the share of the tree's leaves that two photos themselves placed;
-// the others were placed by those around them.
+// KnownShare is the share, 0 to 1, of a level tree's leaves that two photos themselves
+// placed; the others were placed by those around them.
 func (t *SideTree) KnownShare() float64 {
 	known := 0
 	for i, in := range t.foliage.in {

@@ -178,7 +178,7 @@ func (t *SideTree) widerBy(widthM float64) float64 {
 func (t *SideTree) widthOf(a, b float64) SideLength {
 	p := t.Plane
 	mid := (a + b) / 2
-	r := silhouetteRadius((b-a)/2, p.DistanceM)
+	r := p.radius((b - a) / 2)
 	shape := widthShapeRelSD * 2 * r
 	if t.level() { // its depth was seen
 		shape = 0

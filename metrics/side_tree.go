@@ -24,8 +24,8 @@ type SideTree struct {
 	Right   []int
 	foliage *cellSet
 	outline *cellSet
-	// leaf is how much leaf a cell of foliage stands for, that before others in the
-	// depth of the crown counted; nil where each counts as one.
+	// leaf is how much leaf each cell of foliage stands for, those that it hides
+	// counted; nil until the crown is cut out, each cell then counts as one.
 	leaf []float32
 	// Cut tells which edges of the photo cut the crown.
 	CutTop, CutLeft, CutRight bool
