@@ -12,25 +12,23 @@ const (
 // leafArea is the leaf area that each cell of foliage stands for, of whatever unit:
 // where a share c of what is seen is covered, leaves hang -ln(1-c) deep (Beer-Lambert;
 // Monsi and Saeki 1953), so that a crown's dense middle counts for all its leaves and not
-// for the foremost alone.
+// for the foremost alone. Beyond the outline all is open: a crown thins out toward it,
+// and what is inside alone would count its rim as dense as what lies behind the rim.
 func (t *SideTree) leafArea() []float32 {
 	p := t.Plane
-	v, all := make([]float32, len(p.Kind)), make([]float32, len(p.Kind))
+	v := make([]float32, len(p.Kind))
 	for i, in := range t.outline.in {
-		if !in {
-			continue
-		}
-		if all[i] = 1; t.foliage.in[i] || p.Kind[i] == SideWood {
+		if in && (t.foliage.in[i] || p.Kind[i] == SideWood) {
 			v[i] = 1
 		}
 	}
-	cover, within := boxShare(v, p.W, p.H, p.cells(coverHalfM)), boxShare(all, p.W, p.H, p.cells(coverHalfM))
+	cover := boxShare(v, p.W, p.H, p.cells(coverHalfM))
 	for i, in := range t.foliage.in {
 		if !in {
 			cover[i] = 0
 			continue
 		}
-		c := math.Min(float64(cover[i]/within[i]), mostCover)
+		c := math.Min(float64(cover[i]), mostCover)
 		cover[i] = float32(-math.Log1p(-c) / c)
 	}
 	return cover
