@@ -37,8 +37,9 @@ OVERLAY_QUALITY = 82
 FULL_FRAME_MM = 36.0
 USUAL_FOCAL_MM = 26.0  # of phones, where EXIF is silent
 EXIF_IFD, EXIF_FOCAL_35MM = 0x8769, 41989
-COLUMNS = ["photo", "kind", "sunlit_fraction", "height_m", "width_m", "density_fraction",
-           "clear_left_m", "clear_right_m", "clear_width_m", "note"]
+COLUMNS = ["photo", "kind", "sunlit_fraction", "floor_area_m2", "flecks", "contrast", "height_m", "width_m", "density_fraction",
+           "density_top_fraction", "density_middle_fraction", "density_bottom_fraction", "sky_gap_fraction",
+           "width_at_height_m", "clear_left_m", "clear_right_m", "clear_width_m", "note"]
 
 
 class NoNumber(Exception):
@@ -104,7 +105,10 @@ def floor(bgr, h):
     flecks = measure.regionprops(measure.label(sun))
     area = np.sum([r.area for r in flecks])
     mask = cv2.warpPerspective(sun.astype(np.uint8), from_floor, bgr.shape[1::-1], flags=cv2.INTER_NEAREST)
-    return {"sunlit_fraction": area / judged.sum()}, mask
+    numbers = {"sunlit_fraction": area / judged.sum(), "floor_area_m2": judged.sum() * (FLOOR_STEP_MM / 1000) ** 2, "flecks": len(flecks)}
+    if sun.any() and (judged & ~sun).any():
+        numbers["contrast"] = light[sun].mean() / light[judged & ~sun].mean()
+    return numbers, mask
 
 
 def foliage(bgr):
@@ -123,7 +127,7 @@ def regions(mask, least):
 
 
 def side(bgr, h):
-    """Height, width and density of the region of leaves over the board."""
+    """Height, widths, density and gaps of the largest region of leaves."""
     mask = foliage(bgr)
     to_board = np.linalg.inv(h)
     ground_px = through(h, [(SHEET_MM[0] / 2, SHEET_MM[1] + STAND_MM)])[0]
@@ -137,10 +141,31 @@ def side(bgr, h):
     high = through(to_board, [(middle, top)])[0]
     low = through(to_board, [(left, (top + bottom) / 2), (right, (top + bottom) / 2)])
     outline, _ = cv2.findContours(tree.image.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
-    hull = cv2.contourArea(cv2.convexHull(np.vstack(outline)))
-    shape = (labels == tree.label).astype(np.uint8)
-    return {"height_m": (SHEET_MM[1] + STAND_MM - high[1]) / 1000, "width_m": (low[1][0] - low[0][0]) / 1000,
-            "density_fraction": tree.area / hull}, shape
+    envelope = np.zeros(tree.image.shape, np.uint8)
+    cv2.fillConvexPoly(envelope, cv2.convexHull(np.vstack(outline)), 1)
+    numbers = {"height_m": (SHEET_MM[1] + STAND_MM - high[1]) / 1000, "width_m": (low[1][0] - low[0][0]) / 1000,
+               "density_fraction": tree.area / envelope.sum()}
+    for third, (leaves, whole) in zip(("top", "middle", "bottom"), zip(np.array_split(tree.image, 3), np.array_split(envelope, 3))):
+        numbers[f"density_{third}_fraction"] = leaves.sum() / max(1, whole.sum())
+    hsv = cv2.cvtColor(bgr[top:bottom, left:right], cv2.COLOR_BGR2HSV)
+    sky = (cv2.inRange(hsv, (95, 30, 90), (130, 255, 255)) | cv2.inRange(hsv, (0, 0, 235), (180, 30, 255))) > 0
+    numbers["sky_gap_fraction"] = (sky & (envelope > 0)).sum() / envelope.sum()
+    numbers["width_at_height_m"] = widths(tree, to_board)
+    return numbers, (labels == tree.label).astype(np.uint8)
+
+
+def widths(tree, to_board):
+    """Width of the region at each half metre above the ground."""
+    top, left, _, _ = tree.bbox
+    filled = tree.image.any(axis=1)
+    rows = np.flatnonzero(filled)
+    first = left + tree.image.argmax(axis=1)[rows]
+    last = left + tree.image.shape[1] - 1 - tree.image[:, ::-1].argmax(axis=1)[rows]
+    from_mm = through(to_board, np.column_stack([first, top + rows]))
+    to_mm = through(to_board, np.column_stack([last, top + rows]))
+    heights = (SHEET_MM[1] + STAND_MM - from_mm[:, 1]) / 1000
+    return "; ".join(f"{at:.1f}: {(to_mm[i, 0] - from_mm[i, 0]) / 1000:.2f}"
+                     for at in np.arange(0.5, heights.max(), 0.5) for i in [np.abs(heights - at).argmin()])
 
 
 def alley(bgr, h):
@@ -206,8 +231,8 @@ def one(job):
     except NoNumber as why:
         row["note"] = str(why)
         return row
-    row.update({k: f"{v:.3f}" for k, v in numbers.items()})
-    words = ", ".join(f"{k} {v:.2f}" for k, v in numbers.items())
+    row.update({k: v if isinstance(v, str) else f"{v:.3f}" for k, v in numbers.items()})
+    words = ", ".join(f"{k} {v:.2f}" for k, v in list(numbers.items())[:3])
     draw(os.path.join(out, "overlays", os.path.splitext(name)[0] + ".jpg"), bgr, mask, h, words)
     return row
 
