@@ -1,8 +1,10 @@
 package report
 
 import (
+	"bytes"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"regexp"
 	"strings"
@@ -91,6 +93,21 @@ func TestThousandTreesStayLight(t *testing.T) {
 	}
 	if images != 5000 {
 		t.Errorf("%d pictures of 5000", images)
+	}
+}
+
+// Trees and photos written one by one are what encoding/json writes of the whole.
+func TestResultsAreWrittenAsAWhole(t *testing.T) {
+	empty := &orchard.VisitResult{Orchard: "\n  \"trees\": null", Visit: "\n  \"photos\": null <&>"}
+	for name, res := range map[string]*orchard.VisitResult{"fixture": fixture(), "hostile": hostile(), "empty": empty} {
+		whole := sound(res)
+		if whole.Trees == nil {
+			whole.Trees, whole.Photos = []orchard.TreeResult{}, []orchard.Record{}
+		}
+		want := bytesOf(t, func(w io.Writer) error { return encode(w, whole) })
+		if got := bytesOf(t, func(w io.Writer) error { return WriteJSON(w, res) }); !bytes.Equal(got, want) {
+			t.Errorf("%s: results.json is not what encoding/json writes:\n%.400s", name, got)
+		}
 	}
 }
 
