@@ -97,7 +97,7 @@ func (c *Crew) giveBack(w *worker) {
 	c.idle = append(c.idle, w)
 }
 
-// Close ends the workers; none may be at work.
+// Close ends the workers that wait for work. Work after it starts new ones.
 func (c *Crew) Close() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()

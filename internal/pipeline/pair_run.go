@@ -82,6 +82,11 @@ func mayPair(a, b *orchard.Record) bool {
 // the next after it, where the two turn out to stand a step apart.
 func (r *runner) measurePairs(ctx context.Context, records []orchard.Record) ([]orchard.Record, error) {
 	groups := pairGroups(records)
+	if r.crew != nil && len(groups) > 0 { // half as many are wanted now, each with room for two photos
+		if err := r.crew.Close(); err != nil {
+			return nil, err
+		}
+	}
 	found := make([][]orchard.Record, len(groups))
 	g, inner := errgroup.WithContext(ctx)
 	g.SetLimit(max(1, r.workers()/2)) // a pair holds two photos, a worker one
