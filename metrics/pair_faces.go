@@ -226,7 +226,8 @@ const (
 // face is where a wall's face is over the slices from..to, metres outward of the
 // board's middle: the face of the piece's own profile, filled up with the wall's
 // common one, moved to where the piece stands. The error is the spread over random
-// draws of the findings (Poisson) and of the offset.
+// draws of the findings (Poisson) and of the offset. Where the metre about it shows few
+// leaves it stands back, by an amount as uncertain as it is large.
 func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 	s, w := &f.profile[k], f.walls[k]
 	from, to = max(0, from), min(pairSlices, to)
@@ -242,13 +243,14 @@ func (f *PairFaces) face(k, from, to int) (m, sdM float64) {
 		off, sd = s.offset(&l, mean, math.Sqrt(variance+sliceRel*sliceRel*s.spreadM*s.spreadM))
 	}
 	rng := rand.New(rand.NewPCG(uint64(k), uint64(from*pairSlices+to))) // the same photos, the same numbers
-	m = s.filled(&l, off, nil)
+	back := f.back(k, from, to)
+	m = s.filled(&l, off, nil) + back
 	var sum, sum2 float64
 	for range faceDraws {
 		v := s.filled(&l, off+sd*rng.NormFloat64(), rng)
 		sum, sum2 = sum+v/faceDraws, sum2+v*v/faceDraws
 	}
-	return m, math.Sqrt(math.Max(0, sum2-sum*sum))
+	return m, math.Sqrt(math.Max(0, sum2-sum*sum) + back*back)
 }
 
 // filled is the face of a piece of wall that stands offM off the common profile;
@@ -341,7 +343,7 @@ func (f *PairFaces) FaceM(right bool, aheadM float64) float64 {
 		k = 1
 	}
 	i := min(max(sliceAt(aheadM), 0), pairSlices-1)
-	return f.profile[k].faceM + f.profile[k].offM[i]
+	return f.profile[k].faceM + f.profile[k].offM[i] + f.back(k, i, i+1)
 }
 
 // Profile is the clear width over each metre from 3 to 12 m ahead of which a leaf was
@@ -386,7 +388,8 @@ func (f *PairFaces) widths(half int) (m, sdM, openM []float64) {
 	for i := sliceAt(profileNearM); i < sliceAt(profileFarM); i++ {
 		l, lsd := f.face(0, i-half, i+1+half)
 		r, rsd := f.face(1, i-half, i+1+half)
-		thin := math.Hypot(f.thin(0, i-metreHalf, i+metreHalf), f.thin(1, i-metreHalf, i+metreHalf))
+		from, to := metreAbout(i, i+1)
+		thin := math.Hypot(f.thin(0, from, to), f.thin(1, from, to))
 		m, sdM, openM = append(m, l+r), append(sdM, math.Hypot(lsd, rsd)), append(openM, thinSDM*thin)
 	}
 	return m, sdM, openM

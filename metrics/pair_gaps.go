@@ -17,6 +17,24 @@ func (f *PairFaces) thin(k, from, to int) float64 {
 	return math.Exp(-f.own(k, from, to) / thinFindings)
 }
 
+// backShare of a wall's spread is how far a metre without a leaf of its own stands
+// back: it is where crowns stand back most that none shows. A whole spread serves the
+// single trees of cmd/wideset (seeds 101, 302) better, and reads the board's place on
+// practice_alley 2 cm worse than none; half of it does well by both.
+const backShare = 0.5
+
+// back is how far a piece of wall stands back for showing few leaves.
+func (f *PairFaces) back(k, from, to int) float64 {
+	from, to = metreAbout(from, to)
+	return backShare * f.profile[k].spreadM * f.thin(k, from, to)
+}
+
+// metreAbout widens a piece of wall to a metre.
+func metreAbout(from, to int) (int, int) {
+	mid := (from + to) / 2
+	return min(from, mid-metreHalf), max(to, mid+metreHalf)
+}
+
 // own is a piece of wall's own findings.
 func (f *PairFaces) own(k, from, to int) float64 {
 	var l layers
