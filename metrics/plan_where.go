@@ -19,7 +19,8 @@ const (
 type TreeForm struct {
 	HeightM, CrownBaseM, ShoulderM, TopToBottom *Estimate
 	DensityFraction, DensityMiddleFraction      *Estimate
-	LargestGapM, ClearAlleyM                    *Estimate
+	LargestGapM                                 *Estimate
+	Alleys                                      []AlleyBeside // the narrower first
 	Widths                                      []WidthAt
 }
 
@@ -39,6 +40,7 @@ type CutLimits struct {
 // CutPlace is one place to cut.
 type CutPlace struct {
 	Kind CutKind
+	Side string // which alley, as AlleyBeside.Side
 	// LowM and HighM above the ground bound where; for a top the cut is at LowM.
 	LowM, HighM float64
 	// SizeM: a top's excess height, a shoulder's overhang, how far an alley side
@@ -61,20 +63,26 @@ const (
 	thirds        = 3
 	// leastTopM over the limit is worth a saw: less is a season's shoot tips (ours).
 	leastTopM = 0.20
-	// leastAlleyM short of its target is worth a cut: half of it a side is a leaf's
-	// length (ours).
-	leastAlleyM = 0.20
 )
 
 // WhereToCut lists the places that a tree's form asks for, in the order of the kinds.
 func WhereToCut(f TreeForm, l CutLimits) []CutPlace {
 	var out []CutPlace
-	for _, find := range []func(TreeForm, CutLimits) (CutPlace, bool){cutTop, cutShoulder, cutAlley, cutWindow, cutSkirt} {
-		if p, ok := find(f, l); ok {
-			out = append(out, p)
-		}
+	for _, find := range []func(TreeForm, CutLimits) []CutPlace{
+		atMostOne(cutTop), atMostOne(cutShoulder), cutAlleys, atMostOne(cutWindow), atMostOne(cutSkirt),
+	} {
+		out = append(out, find(f, l)...)
 	}
 	return out
+}
+
+func atMostOne(find func(TreeForm, CutLimits) (CutPlace, bool)) func(TreeForm, CutLimits) []CutPlace {
+	return func(f TreeForm, l CutLimits) []CutPlace {
+		if p, ok := find(f, l); ok {
+			return []CutPlace{p}
+		}
+		return nil
+	}
 }
 
 func cutTop(f TreeForm, l CutLimits) (CutPlace, bool) {
@@ -107,19 +115,6 @@ func cutShoulder(f TreeForm, _ CutLimits) (CutPlace, bool) {
 		p.LowM, p.HighM = f.third(1), f.third(2)
 	}
 	p.OutlineShare = f.shareOver(over-shoulderOverM, p.LowM, p.HighM)
-	return p, true
-}
-
-func cutAlley(f TreeForm, l CutLimits) (CutPlace, bool) {
-	if f.ClearAlleyM == nil || f.ClearAlleyM.Value > l.ClearAlleyM-leastAlleyM {
-		return CutPlace{}, false
-	}
-	// Each of the two rows gives half.
-	const rows = 2
-	p := CutPlace{Kind: CutAlley, SizeM: (l.ClearAlleyM - math.Max(f.ClearAlleyM.Value, 0)) / rows, Sure: f.ClearAlleyM.High95 < l.ClearAlleyM}
-	if f.spans() {
-		p.LowM, p.HighM = f.CrownBaseM.Value, f.HeightM.Value
-	}
 	return p, true
 }
 

@@ -9,6 +9,8 @@ func about(v, half float64) *Estimate { return &Estimate{Value: v, Low95: v - ha
 
 // limits are the trade's: 5 m, 2.5 m clear, windows of about 1 m; 90 % filled is our
 // score's own target.
+func beside(clear *Estimate) []AlleyBeside { return []AlleyBeside{{ClearM: *clear}} }
+
 func limits() CutLimits {
 	return CutLimits{HeightM: 5, ClearAlleyM: 2.5, SkirtM: 0.5, DensityFraction: 0.9, WindowM: 1, Dark: true}
 }
@@ -29,7 +31,7 @@ func TestNothingKnownAsksForNothing(t *testing.T) {
 func TestGoodTreeAsksForNothing(t *testing.T) {
 	f := TreeForm{
 		HeightM: about(4.6, .2), CrownBaseM: about(.6, .1), ShoulderM: about(.1, .1), TopToBottom: about(.7, .1),
-		DensityMiddleFraction: about(.8, .05), ClearAlleyM: about(2.7, .3),
+		DensityMiddleFraction: about(.8, .05), Alleys: beside(about(2.7, .3)),
 		Widths: []WidthAt{{1, 3}, {2, 3}, {3, 2.4}, {4, 1.5}},
 	}
 	if got := WhereToCut(f, limits()); len(got) > 0 {
@@ -76,15 +78,15 @@ func TestShoulderIsFoundWhereItHangsOver(t *testing.T) {
 }
 
 func TestAlleyIsSharedByTwoRows(t *testing.T) {
-	got := WhereToCut(TreeForm{ClearAlleyM: about(1.5, .3)}, limits())
+	got := WhereToCut(TreeForm{Alleys: beside(about(1.5, .3))}, limits())
 	if len(got) != 1 || got[0].Kind != CutAlley || !got[0].Sure {
 		t.Fatalf("%+v", got)
 	}
 	within(t, "back by", got[0].SizeM, 0.5, 1e-9) // 1 m short, half from each row
-	if got := WhereToCut(TreeForm{ClearAlleyM: about(2.45, .01)}, limits()); len(got) > 0 {
+	if got := WhereToCut(TreeForm{Alleys: beside(about(2.45, .01))}, limits()); len(got) > 0 {
 		t.Errorf("5 cm call for a cut: %+v", got)
 	}
-	if got := WhereToCut(TreeForm{ClearAlleyM: about(-0.4, .3)}, limits()); got[0].SizeM > 1.25 {
+	if got := WhereToCut(TreeForm{Alleys: beside(about(-0.4, .3))}, limits()); got[0].SizeM > 1.25 {
 		t.Errorf("a closed alley asks for %g m a side, 1.25 opens it", got[0].SizeM)
 	}
 }
@@ -130,7 +132,7 @@ func TestSkirt(t *testing.T) {
 
 func TestOrderOfKinds(t *testing.T) {
 	f := TreeForm{
-		HeightM: about(7, .3), CrownBaseM: about(.2, .1), ShoulderM: about(.8, .2), ClearAlleyM: about(1, .3),
+		HeightM: about(7, .3), CrownBaseM: about(.2, .1), ShoulderM: about(.8, .2), Alleys: beside(about(1, .3)),
 		DensityMiddleFraction: about(.98, .01), Widths: []WidthAt{{1, 3}, {2, 3}, {4, 5}, {6, 3}},
 	}
 	got := kinds(WhereToCut(f, limits()))

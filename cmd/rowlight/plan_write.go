@@ -113,7 +113,7 @@ func keepDrawn(c *cli.Context, out string, p *plan.Plan, drawn []drawnTree) (map
 func drawTree(dir string, o *orchard.Orchard, t *plan.Tree) ([]byte, error) {
 	var cuts []pipeline.CutMark
 	for i, p := range t.Places {
-		cuts = append(cuts, pipeline.CutMark{Number: i + 1, Kind: pipeline.CutKind(p.Kind), LowM: p.LowM, HighM: p.HighM, SizeM: p.SizeM})
+		cuts = append(cuts, pipeline.CutMark{Number: i + 1, Kind: pipeline.CutKind(p.Kind), LowM: p.LowM, HighM: p.HighM, SizeM: p.SizeM, Side: p.Side, Face: p.Face})
 	}
 	canvas, err := pipeline.DrawCuts(dir, t.Photo, o, t.ID, cuts)
 	if err != nil {

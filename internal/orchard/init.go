@@ -27,7 +27,8 @@ const (
 const photosTemplate = `# Which tree and kind each photo shows, where its name or a tree card does not
 # say it. photo: as "photos/2026-03-14/IMG_0012.jpg", or only its name.
 # kind: floor, side, alley or up. A column alley_side may be added: left or right,
-# seen along the row from its tree 1, where a tree's two alleys were both taken.
+# seen along the row from its tree 1, where a tree's two alleys were both taken; of a
+# side photo, the alley it was taken from.
 # An example (take the # away):
 # IMG_0012.jpg,b1,3,11,floor
 photo,block,row,tree,kind

@@ -43,8 +43,8 @@ type Placement struct {
 	Tree     *TreeID
 	Kind     Kind
 	PlacedBy string // BySheet, ByName, ByCard
-	// AlleySide is the side of the row an alley photo is of, as its name or row says:
-	// "left", "right" or "".
+	// AlleySide is the side of the row an alley photo is of, or a side photo was taken
+	// from, as its name or row says: "left", "right" or "".
 	AlleySide string
 	Reason    string
 	Mend      string
@@ -94,8 +94,11 @@ func (p *Placement) at(t TreeID, kind Kind, by string, s Seen) {
 		return
 	}
 	p.Tree, p.Kind = &t, kind
-	if kind == Alley {
+	switch kind {
+	case Alley:
 		p.AlleySide = sideWord(path.Base(s.Path))
+	case Side:
+		p.AlleySide = fromWord(path.Base(s.Path))
 	}
 }
 

@@ -11,7 +11,8 @@ func TestAlleySide(t *testing.T) {
 	for name, want := range map[string]string{
 		"b1-r01-t01-alley-left.jpg": "left", "b1-r01-t01-alley-Right-2.jpg": "right", "b1-r01-t01-alley.jpg": "",
 		"b1-r01-t01-alley-left-right.jpg": "", "b1-r01-t01-side-left.jpg": "",
-		"IMG_1.jpg": "right", "IMG_2-left.jpg": "left", "IMG_4.jpg": "",
+		"b1-r01-t01-side-from-left.jpg": "left", "b1-r01-t01-side-2-from-Right.jpg": "right", "b1-r01-t01-side-from.jpg": "",
+		"IMG_1.jpg": "right", "IMG_2-left.jpg": "left", "IMG_4.jpg": "left",
 	} {
 		placed, _ := o.PlacePhotos([]Seen{{Path: "photos/v/" + name, Visit: "v"}}, rows)
 		if p := placed[0]; p.Status != "" || p.AlleySide != want {

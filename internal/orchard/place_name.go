@@ -107,6 +107,19 @@ func sideWord(name string) string {
 	return side
 }
 
+// fromWord returns left or right where a side photo's name says from which alley it
+// was taken: b1-r03-t11-side-from-left.jpg. A bare left or right says nothing there:
+// it may count the photos of a pair.
+func fromWord(name string) string {
+	all := words(name)
+	for i, w := range all[:max(len(all)-1, 0)] {
+		if next := all[i+1]; w == "from" && (next == "left" || next == "right") {
+			return next
+		}
+	}
+	return ""
+}
+
 // oddWord returns the first word of a name's tail, "" for none.
 func oddWord(tail string) string {
 	if w := words(tail); len(w) > 0 {

@@ -134,7 +134,7 @@ func (x *sheetIndex) place(p *Placement, s Seen) bool {
 	case bare && n > 1:
 		p.unplaced(fmt.Sprintf("%s line %d names it, but %d photos of the visit have this name", PhotosFile, last.Line, n), "give the path there, as "+s.Path)
 	default:
-		if p.at(a.Tree, a.Kind, BySheet, s); p.Kind == Alley && a.AlleySide != "" {
+		if p.at(a.Tree, a.Kind, BySheet, s); (p.Kind == Alley || p.Kind == Side) && a.AlleySide != "" {
 			p.AlleySide = a.AlleySide
 		}
 	}

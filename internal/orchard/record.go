@@ -135,7 +135,7 @@ type Record struct {
 	Kind     Kind     `json:"kind,omitempty"`
 	PlacedBy string   `json:"placed_by,omitempty"` // "photos.csv", "file name", "tree card"
 	// AlleySide tells a tree's two alleys apart: "left" or "right", "" where nothing
-	// says which.
+	// says which. Of a side photo it is the alley it was taken from.
 	AlleySide string `json:"alley_side,omitempty"`
 	// TakenAt is nil where the file has no capture time.
 	TakenAt *time.Time `json:"taken_at,omitempty"`

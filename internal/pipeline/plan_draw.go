@@ -23,6 +23,10 @@ type CutMark struct {
 	Kind        metrics.CutKind
 	LowM, HighM float64
 	SizeM       float64
+	Side        string // an alley's: "left", "right", "" not known
+	// Face of the crown on this photo that looks at that alley: metrics.NearFace,
+	// FarFace, "" not known.
+	Face string
 }
 
 // DrawCuts draws a plan's places on a side photo, with a scale of heights: the board is
@@ -65,6 +69,7 @@ type cutDrawing struct {
 	canvas       *overlay.Canvas
 	seen         image.Rectangle // the photo's part on the canvas
 	shouldered   bool            // the shoulders go
+	alleys       int             // sides drawn so far
 	cameraM      float64
 	stretch      float64   // of heights over the camera, by the crown's depth
 	z, left, rgt []float64 // the outline, row by row from the ground up

@@ -29,7 +29,7 @@ func (d *cutDrawing) mark(m CutMark) {
 	case metrics.CutWindow:
 		d.windows(m)
 	case metrics.CutAlley:
-		d.text(d.faceFoot(), fmt.Sprintf("%d alley face: back by %.1f m", m.Number, m.SizeM))
+		d.alleyFace(m)
 	}
 }
 

@@ -49,7 +49,9 @@
 //	this_year      {"low", "high", "say"}: share of the leaf to take this year;
 //	               expect_sunlit_fraction_zenith20 {"low", "high"}: the floor after it
 //	places         where: {"kind", "low_m", "high_m", "size_m", "outline_fraction",
-//	               "sure", "say"}
+//	               "sure", "say"}; of an alley side, where known, "side" ("left" or
+//	               "right" of the row seen from its tree 1) and "face" of the side photo
+//	               ("near", "far")
 //	options        ways suited, best first: {"key", "name", "reasons", "how", "watch"}
 //	ruled_out      the others, each with its reasons
 //	cautions       of this tree

@@ -95,8 +95,9 @@ func (b *builder) formFacts(f facts, t *Tree, form metrics.TreeForm, widthM *met
 				f[large] = fmt.Sprintf("%.1f m tall, %.1f m wide", p.HighM, widthM.Value)
 			}
 		case metrics.CutAlley:
-			f[alleyNarrow] = fmt.Sprintf("alley %.1f m clear, target %.1f m", max(form.ClearAlleyM.Value, 0), b.targets().ClearAlleyM)
-			if form.ClearAlleyM.Value < touchM {
+			narrow := form.Alleys[0].ClearM.Value
+			f[alleyNarrow] = fmt.Sprintf("alley %.1f m clear, target %.1f m", max(narrow, 0), b.targets().ClearAlleyM)
+			if narrow < touchM {
 				f[canopiesTouch] = ""
 			}
 		}

@@ -81,9 +81,8 @@ type Tree struct {
 	Photo    string         `json:"photo,omitempty"`
 	Picture  string         `json:"picture,omitempty"`
 
-	due    bool   // a main cut
-	staged bool   // the top comes down over more than one year
-	alley  string // "left", "right", "" where nothing says which is the narrow one
+	due    bool // a main cut
+	staged bool // the top comes down over more than one year
 	places []metrics.CutPlace
 }
 
@@ -158,6 +157,8 @@ type Expect struct {
 // Place is one place to cut.
 type Place struct {
 	Kind    string   `json:"kind"`
+	Side    string   `json:"side,omitempty"` // an alley's: "left" or "right" of the row seen from its tree 1
+	Face    string   `json:"face,omitempty"` // of the side photo: metrics.NearFace or FarFace
 	LowM    float64  `json:"low_m"`
 	HighM   float64  `json:"high_m"`
 	SizeM   float64  `json:"size_m"`

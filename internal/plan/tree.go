@@ -18,12 +18,13 @@ const windowM = 1.0
 func (b *builder) tree(r *orchard.TreeResult) Tree {
 	p := r.Priority
 	t := Tree{ID: r.ID, Rank: p.Rank, RankLow: p.RankLow, RankHigh: p.RankHigh, Score: p.Score, Photo: sidePhoto(r)}
-	t.Light, t.alley = b.light(r), b.alleySide(r)
+	t.Light = b.light(r)
 	if core := estimate(r.Find(orchard.DarkCoreFraction)); core != nil {
 		share := shareOf(*core)
 		t.DarkCore = &share
 	}
 	form := formOf(r)
+	form.Alleys = b.alleysOf(r)
 	t.places = metrics.WhereToCut(form, metrics.CutLimits{
 		HeightM: b.heightLimit(r.ID), ClearAlleyM: b.targets().ClearAlleyM, SkirtM: b.in.Orchard.Plan.SkirtM,
 		DensityFraction: b.densityLimit(), WindowM: windowM, Dark: t.Light == nil || !t.Light.Met,
@@ -125,21 +126,6 @@ func pathOf(p0, target, limit, g float64) Path {
 	return p
 }
 
-// alleySide is the side of the row whose alley the tree is held against, by the photo
-// its width is from.
-func (b *builder) alleySide(r *orchard.TreeResult) string {
-	m := r.Find(orchard.ClearWidthM)
-	if m == nil || len(m.Photos) == 0 {
-		return ""
-	}
-	for i := range b.in.Visit.Photos {
-		if p := &b.in.Visit.Photos[i]; p.Path == m.Photos[0] {
-			return p.AlleySide
-		}
-	}
-	return ""
-}
-
 func sidePhoto(r *orchard.TreeResult) string {
 	if m := r.Find(orchard.HeightM); m != nil && m.Method == "photo" && len(m.Photos) > 0 {
 		return m.Photos[0]
@@ -164,7 +150,7 @@ func formOf(r *orchard.TreeResult) metrics.TreeForm {
 		ShoulderM: estimate(r.Find(orchard.ShoulderM)), TopToBottom: estimate(r.Find(orchard.TopToBottomWidth)),
 		DensityFraction:       estimate(r.Find(orchard.DensityFraction)),
 		DensityMiddleFraction: estimate(r.Find(orchard.DensityMiddle)),
-		LargestGapM:           estimate(r.Find(orchard.LargestGapM)), ClearAlleyM: estimate(r.Find(orchard.ClearWidthM)),
+		LargestGapM:           estimate(r.Find(orchard.LargestGapM)),
 	}
 	for _, m := range r.Measurements {
 		if m.Quantity == orchard.WidthAtHeightM && m.AtM != nil && m.Value != nil {

@@ -28,7 +28,7 @@ func (b *builder) placesOf(t *Tree) []Place {
 			say += " The measurement leaves it open: look again before you cut."
 		}
 		places = append(places, Place{
-			Kind: string(p.Kind), LowM: round2(p.LowM), HighM: round2(p.HighM), SizeM: round2(p.SizeM),
+			Kind: string(p.Kind), Side: p.Side, Face: b.faceOf(t, p.Side), LowM: round2(p.LowM), HighM: round2(p.HighM), SizeM: round2(p.SizeM),
 			Outline: p.OutlineShare, Sure: p.Sure, Say: say,
 		})
 	}
@@ -46,23 +46,11 @@ func (b *builder) sayPlace(t *Tree, p metrics.CutPlace) string {
 	case metrics.CutShoulder:
 		return fmt.Sprintf("Shoulders: from %.1f to %.1f m they hang out %.1f m a side over the lower third; take them back inside it.", p.LowM, p.HighM, p.SizeM)
 	case metrics.CutAlley:
-		s := fmt.Sprintf("Alley side, %s: back by about %.1f m, the row across likewise, for %.1f m clear; narrower above than below.", alleyWords(t.alley), p.SizeM, b.targets().ClearAlleyM)
-		if p.HighM > p.LowM {
-			s += fmt.Sprintf(" From %.1f m up.", p.LowM)
-		}
-		return s
+		return b.sayAlley(t, p)
 	case metrics.CutWindow:
 		return fmt.Sprintf("Window: about %.0f m across, between %.1f and %.1f m, where the crown is fullest; right through, so that the sun reaches the limbs inside.", p.SizeM, p.LowM, p.HighM)
 	}
 	return fmt.Sprintf("Skirt: lift it from %.1f to %.1f m.", p.LowM, p.HighM)
-}
-
-// alleyWords says which of the tree's two alleys is meant.
-func alleyWords(side string) string {
-	if side == "" {
-		return "where the alley is narrow"
-	}
-	return side + " of the row as you walk from its tree 1"
 }
 
 // round2 keeps centimetres.

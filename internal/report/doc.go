@@ -29,6 +29,8 @@
 //	  tie                        trees with the same number cannot be told apart
 //	  parts                      list of {name, points, weight, reason, missing}:
 //	                             points of at most weight; missing: not measured
+//	  sunlit_fraction_zenith20_weighed  {"value", "low95", "high95"}: the floor drawn
+//	              toward its block's mean, as the priority counts it; the plan rests on it
 //	unranked      why there is no priority
 //	lat_deg, lon_deg  WGS 84, where the place is known
 //	photos        paths within the orchard folder
@@ -48,7 +50,8 @@
 //	flags      sentences for people
 //
 // A photo: path, sha256 (of the file's bytes, hex), visit, tree, kind,
-// placed_by, alley_side ("left" or "right" of the row seen from its tree 1), taken_at (RFC 3339 with offset), lat_deg, lon_deg, card_tree,
+// placed_by, alley_side ("left" or "right" of the row seen from its tree 1; of a side photo
+// the alley it was taken from), taken_at (RFC 3339 with offset), lat_deg, lon_deg, card_tree,
 // boards, status ("measured", "refused", "failed", "card", "unplaced"),
 // reason, mend, measurements, overlay (path within results/<visit>/), flags,
 // settings, version.

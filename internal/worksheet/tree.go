@@ -77,7 +77,7 @@ func whyLines(t *plan.Tree) []string {
 		lines[0] += ", judged by " + l.From
 	}
 	if w := l.Weighed; w != nil && percentRange(*w) != percentRange(l.SunlitFraction) {
-		lines[0] = "photo: " + lines[0]
+		lines[0] = "floor sunlit, by its own photos: " + percentRange(l.SunlitFraction)
 		lines = append(lines, fmt.Sprintf("with its block's trees: %s; the plan goes by this", percentRange(*w)))
 	}
 	if l.Met {
