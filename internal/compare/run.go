@@ -14,6 +14,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/pipeline"
 	"rowlight/metrics"
 )
 
@@ -161,13 +162,24 @@ func (r *run) pair(t *tree) error {
 	if r.opt.OutDir == "" {
 		return nil
 	}
+	return r.draw(t)
+}
+
+// draw writes a tree's pairs of pictures.
+func (r *run) draw(t *tree) error {
 	if err := os.MkdirAll(filepath.Join(r.opt.OutDir, PictureDir), 0o755); err != nil {
 		return fmt.Errorf("make folder: %w", err)
 	}
-	if err := r.sidePictures(t); err != nil {
-		return err
+	var err error
+	fault := pipeline.Guarded(func() {
+		if err = r.sidePictures(t); err == nil {
+			err = r.floorPictures(t)
+		}
+	})
+	if fault != nil { // the numbers stand without pictures
+		t.out.Why = append(t.out.Why, fmt.Sprintf("its pictures could not be made: %v", fault))
 	}
-	return r.floorPictures(t)
+	return err
 }
 
 // photosOf are the usable photos of a kind, by path.

@@ -63,7 +63,7 @@ func (r *run) sidePair(t *tree) *sidePair {
 	}
 	plane := p.look[0].Tree.Plane
 	p.look0 = &frame{plane.CameraHeightM, plane.DistanceM, p.look[0].Tree.ZoneTopM()}
-	p.lay()
+	p.layGuarded()
 	return p
 }
 
@@ -74,6 +74,15 @@ func (r *run) look(path string, id orchard.TreeID) (*pipeline.SideLook, error) {
 		return nil, err
 	}
 	return pipeline.LookSide(data, pipeline.EnvFor(r.opt.Orchard, &id))
+}
+
+// layGuarded lays the two photos on each other; a panic on the way is a pair that does
+// not compare, with the reason, and no end of the run.
+func (p *sidePair) layGuarded() {
+	if fault := pipeline.Guarded(p.lay); fault != nil {
+		p.change, p.sunlit = nil, nil
+		p.why = fmt.Sprintf("laying the two side photos on each other: %v", fault)
+	}
 }
 
 // lay registers the two photos: boards first, then the spots found in both or,
@@ -164,7 +173,7 @@ func Sides(before, after string, env pipeline.Env) (*metrics.SideChange, error) 
 			return nil, err
 		}
 	}
-	p.lay()
+	p.layGuarded()
 	if p.why != "" {
 		return nil, &metrics.Unusable{Reason: p.why, Mend: "see the reason"}
 	}

@@ -9,3 +9,11 @@ func guard(err *error) {
 		*err = fmt.Errorf("internal fault: %v", p)
 	}
 }
+
+// Guarded runs what photos go through outside this package; a panic in it comes back
+// as the fault, nil where there was none.
+func Guarded(f func()) (fault error) {
+	defer guard(&fault)
+	f()
+	return nil
+}
