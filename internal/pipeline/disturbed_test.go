@@ -2,7 +2,6 @@ package pipeline_test
 
 import (
 	"bytes"
-	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -13,22 +12,10 @@ import (
 	"rowlight/internal/pipeline"
 )
 
-// runTold is runIn with someone to tell of each photo.
+// runTold is a run of one photo at a time with someone to tell of each.
 func runTold(t *testing.T, dir string, emit func(pipeline.Event)) (map[string]orchard.Record, *pipeline.Result) {
 	t.Helper()
-	o, err := orchard.Load(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	res, err := pipeline.Run(context.Background(), pipeline.RunOptions{Dir: dir, Orchard: o, Visit: visit, Version: "test", Workers: 1}, emit)
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := map[string]orchard.Record{}
-	for _, r := range res.Visit.Photos {
-		out[filepath.Base(r.Path)] = r
-	}
-	return out, res
+	return byName(t, pipeline.RunOptions{Dir: dir, Workers: 1}, emit)
 }
 
 // Photos that go, change or are half copied while others are measured cost nothing

@@ -61,15 +61,16 @@ func workers(t *testing.T) []string {
 	return []string{os.Args[0], os.Args[0]}
 }
 
-// byName are a run's records by their photos' names, and what was measured anew.
-func byName(t *testing.T, opt pipeline.RunOptions) (map[string]orchard.Record, *pipeline.Result) {
+// byName are a run's records by their photos' names, and what was measured anew; emit
+// may be nil.
+func byName(t *testing.T, opt pipeline.RunOptions, emit func(pipeline.Event)) (map[string]orchard.Record, *pipeline.Result) {
 	t.Helper()
 	o, err := orchard.Load(opt.Dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	opt.Orchard, opt.Visit, opt.Version, opt.Workers = o, visit, "test", 2
-	res, err := pipeline.Run(t.Context(), opt, nil)
+	opt.Orchard, opt.Visit, opt.Version = o, visit, "test"
+	res, err := pipeline.Run(t.Context(), opt, emit)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,8 +100,8 @@ func TestACrashCostsOnePhoto(t *testing.T) {
 		photos[f.file] = withFault(good, fault)
 	}
 	dir := newOrchard(t, photos)
-	opt := pipeline.RunOptions{Dir: dir, Worker: workers(t)}
-	got, res := byName(t, opt)
+	opt := pipeline.RunOptions{Dir: dir, Worker: workers(t), Workers: 2}
+	got, res := byName(t, opt, nil)
 	if res.Measured != len(photos) {
 		t.Errorf("%d photos brought to an end, want %d", res.Measured, len(photos))
 	}
@@ -110,7 +111,7 @@ func TestACrashCostsOnePhoto(t *testing.T) {
 			t.Errorf("%s: %s, given up: %v, %q: %q; want it failed with %q and %q", fault, r.Status, r.GaveUp, r.Reason, r.Mend, f.says, f.mend)
 		}
 	}
-	alone, _ := byName(t, pipeline.RunOptions{Dir: newOrchard(t, map[string][]byte{"b1-r01-t01-floor.jpg": good})})
+	alone, _ := byName(t, pipeline.RunOptions{Dir: newOrchard(t, map[string][]byte{"b1-r01-t01-floor.jpg": good})}, nil)
 	for _, name := range []string{"b1-r01-t01-floor.jpg", "b1-r02-t01-floor.jpg"} {
 		rec, want := got[name], alone["b1-r01-t01-floor.jpg"]
 		share := rec.Find(orchard.SunlitFraction)
@@ -122,14 +123,14 @@ func TestACrashCostsOnePhoto(t *testing.T) {
 		t.Errorf("a file that is no photo is %s, given up: %v; want it failed for itself", r.Status, r.GaveUp)
 	}
 	t.Run("is kept and not tried again", func(t *testing.T) {
-		if _, res := byName(t, opt); res.Measured != 0 || res.Reused != len(photos) {
+		if _, res := byName(t, opt, nil); res.Measured != 0 || res.Reused != len(photos) {
 			t.Errorf("measured %d, kept %d; want 0 and %d", res.Measured, res.Reused, len(photos))
 		}
 	})
 	t.Run("until asked", func(t *testing.T) {
 		opt := opt
 		opt.Retry, opt.Worker = true, nil // in this process, which does not mind the marks
-		got, res := byName(t, opt)
+		got, res := byName(t, opt, nil)
 		if res.Measured != len(faults) {
 			t.Errorf("measured %d, want the %d that were given up", res.Measured, len(faults))
 		}
@@ -147,7 +148,7 @@ func TestAHangCostsItsTimeLimit(t *testing.T) {
 	dir := newOrchard(t, map[string][]byte{
 		"b1-r01-t01-floor.jpg": withFault(nil, "hang"), "b1-r01-t02-floor.jpg": []byte("no photo"), "b1-r01-t03-floor.jpg": []byte("nor this"),
 	})
-	got, _ := byName(t, pipeline.RunOptions{Dir: dir, Worker: workers(t), PhotoLimit: limit})
+	got, _ := byName(t, pipeline.RunOptions{Dir: dir, Worker: workers(t), PhotoLimit: limit, Workers: 2}, nil)
 	if r := got["b1-r01-t01-floor.jpg"]; r.Status != orchard.Failed || !r.GaveUp || !strings.Contains(r.Reason, "15s") || !strings.Contains(r.Mend, "--photo-limit") {
 		t.Errorf("%s: %q: %q; want it failed after 15s, with what to do", r.Status, r.Reason, r.Mend)
 	}
