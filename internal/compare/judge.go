@@ -28,7 +28,11 @@ func (r *run) judge(t *tree) {
 		out.Verdict, out.Say = Missing, "no photo at "+r.opt.After.Visit
 		return
 	}
-	r.floor(t)
+	if why := t.mixed[orchard.Floor]; why != "" {
+		t.out.Why = append(t.out.Why, why)
+	} else {
+		r.floor(t)
+	}
 	r.side(t)
 	r.lengths(t)
 	r.leaf(t)
@@ -144,9 +148,12 @@ func (t *tree) sideLength(q orchard.Quantity, b, a metrics.Estimate) (metrics.Ch
 // lengths compares what is compared as it stands. A tree whose photos are
 // another's is not.
 func (r *run) lengths(t *tree) {
+	if why := t.mixed[orchard.Alley]; why != "" {
+		t.out.Why = append(t.out.Why, why)
+	}
 	for _, q := range asTheyStand() {
 		fromSide := q != orchard.ClearWidthM
-		if fromSide && t.out.SwappedWith != nil {
+		if fromSide && t.out.SwappedWith != nil || t.fromMixed(q) {
 			continue
 		}
 		mb, ma := t.before.Find(q), t.after.Find(q)

@@ -52,6 +52,7 @@ func Run(ctx context.Context, opt Options) (*Result, error) {
 		return nil, err
 	}
 	r.swaps()
+	r.mixUps()
 	for _, t := range r.trees {
 		r.judge(t)
 	}
@@ -74,6 +75,8 @@ type tree struct {
 	side          *sidePair
 	felledWhy     string
 	sunMoved      bool // between the two floor photos
+	// mixed are the kinds of photo that look swapped with another tree's, each with why.
+	mixed map[orchard.Kind]string
 }
 
 // list pairs the trees of the two visits, in walking order.

@@ -39,6 +39,9 @@ func (b *builder) notes(p *Plan) []string {
 	if b.in.Visit.Settings != b.in.Orchard.SettingsHash() {
 		said = append(said, fmt.Sprintf("%s has changed since the visit was measured (place, boards or spacings): run rowlight assess again to plan from it.", orchard.FileName))
 	}
+	for _, m := range b.in.Orchard.MixUps(b.in.Visit) {
+		said = append(said, m.Words(b.in.Visit.Visit)+" Until then their places in this plan may be each other's.")
+	}
 	if n := b.in.NewPhotos; n > 0 {
 		said = append(said, fmt.Sprintf("Photos of the visit that are not in its results yet: %d. Run rowlight assess again to plan from them.", n))
 	}
