@@ -75,7 +75,10 @@ func partKind(id TreeID, photos []*Record, kind Kind) ofKind {
 // swapped says what speaks for it that all of a's own photos are b's and b's a's; ""
 // for nothing.
 func (o *Orchard) swapped(a, b ofKind) string {
-	for _, test := range []func(a, b ofKind) string{byTime, o.byPlace, byBoard} {
+	if why := byTime(a, b); why != "" {
+		return why
+	}
+	for _, test := range []func(a, b ofKind) string{o.byPlace, byBoard} {
 		if there, back := test(a, b), test(b, a); there != "" && back != "" {
 			return there + ", and " + back
 		}
@@ -89,7 +92,10 @@ const (
 	leastAway = 30 * time.Second
 	// nearerTimes: a photo is another tree's by time where it lies so many times
 	// nearer to that tree's other photos than to its own tree's.
-	nearerTimes = 3
+	nearerTimes = 3.0
+	// asNear: of a photo between its own tree's and another's, as near to the other's
+	// but for the pace of the walk.
+	asNear = 1 / 1.5
 	// A phone's position is good to 5 m under the open sky and to two or three times
 	// that under trees (common practice): over gpsFarM from one tree and within
 	// gpsNearM of another is not chance.
@@ -97,21 +103,36 @@ const (
 )
 
 // byTime tells whether all of a's own photos were taken among or right beside b's
-// others and away from a's, by one camera's clock. Where the two trees' others were
-// taken in turns (first all floors, then all sides) time tells nothing.
+// others and away from a's, and b's likewise, by one camera's clock. Where one plainly
+// was the other need only stand as near: the first photo at the next tree follows the
+// last at this one.
 func byTime(a, b ofKind) string {
+	there, back := nearness(a, b), nearness(b, a)
+	if max(there, back) < nearerTimes || min(there, back) < asNear {
+		return ""
+	}
+	return fmt.Sprintf("by the clock %s was taken with the other photos of %s, and %s with those of %s", a.own[0].Path, b.id.Words(), b.own[0].Path, a.id.Words())
+}
+
+// nearness is how many times nearer to b's other photos than to a's a's own were taken,
+// the least of them; 0 where time tells nothing, as where the two trees' others were
+// taken in turns (first all sides, then all alleys).
+func nearness(a, b ofKind) float64 {
+	least := math.Inf(1)
 	for _, p := range a.own {
 		fromA, toA, okA := timeSpan(a.other, p.Camera)
 		fromB, toB, okB := timeSpan(b.other, p.Camera)
 		if p.TakenAt == nil || !okA || !okB || !toA.Before(fromB) && !toB.Before(fromA) {
-			return ""
+			return 0
 		}
 		own, other := away(*p.TakenAt, fromA, toA), away(*p.TakenAt, fromB, toB)
-		if own < leastAway || nearerTimes*other > own {
-			return ""
+		ratio := own.Seconds() / math.Max(other.Seconds(), 1)
+		if own < leastAway {
+			ratio = math.Min(ratio, 1)
 		}
+		least = math.Min(least, ratio)
 	}
-	return fmt.Sprintf("%s was taken with the other photos of %s", a.own[0].Path, b.id.Words())
+	return least
 }
 
 // timeSpan is when a camera took some photos; ok is false for none or for one without a
