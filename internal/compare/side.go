@@ -52,7 +52,12 @@ func (r *run) sidePair(t *tree) *sidePair {
 		p.why = whyNone(r.opt.After, id, orchard.Side)
 		return p
 	}
-	p.before, p.after = b[0].Path, a[0].Path
+	first, second := oneFace(b, a)
+	p.before, p.after = first.Path, second.Path
+	if first.AlleySide != second.AlleySide && first.AlleySide != "" && second.AlleySide != "" {
+		p.why = fmt.Sprintf("one side photo was taken from the %s alley, the other from the %s: take both from one alley", first.AlleySide, second.AlleySide)
+		return p
+	}
 	for i, path := range [2]string{p.before, p.after} {
 		look, err := r.look(path, id)
 		if err != nil {
@@ -65,6 +70,19 @@ func (r *run) sidePair(t *tree) *sidePair {
 	p.look0 = &frame{plane.CameraHeightM, plane.DistanceM, p.look[0].Tree.ZoneTopM()}
 	p.layGuarded()
 	return p
+}
+
+// oneFace picks the first photo of each visit that show one face of the tree, by the
+// alley they say they were taken from; the first of each where none agree.
+func oneFace(before, after []*orchard.Record) (first, second *orchard.Record) {
+	for _, b := range before {
+		for _, a := range after {
+			if b.AlleySide == a.AlleySide {
+				return b, a
+			}
+		}
+	}
+	return before[0], after[0]
 }
 
 // look reads a side photo whole.
