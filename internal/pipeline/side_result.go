@@ -70,7 +70,7 @@ func (r *sideReport) lengths() {
 	t := r.tree
 	r.add(r.length(orchard.HeightM, t.Height()))
 	r.add(r.length(orchard.CrownBaseM, t.Base()))
-	r.add(r.length(orchard.CrownWidthM, t.Width()))
+	r.add(toldWidth(r.length(orchard.CrownWidthM, t.Width())))
 	for _, w := range t.Profile() {
 		m := r.length(orchard.WidthAtHeightM, w.SideLength)
 		at := w.AtM
@@ -83,6 +83,18 @@ func (r *sideReport) lengths() {
 		r.add(absent(orchard.TopToBottomWidth, "1", "the crown is too short or too thin to compare its thirds"))
 	}
 	r.add(r.length(orchard.ShoulderM, t.Shoulder()))
+}
+
+// widthMostRel of a crown's width to either side in its interval is the most that is told
+// as a number: from half to half as much again, it could be a young tree's or an old one's.
+const widthMostRel = 0.5
+
+// toldWidth leaves a width out that its photo hardly tells.
+func toldWidth(m orchard.Measurement) orchard.Measurement {
+	if m.Value == nil || len(m.Flags) > 0 || *m.High95-*m.Low95 <= 2*widthMostRel**m.Value {
+		return m
+	}
+	return absent(m.Quantity, m.Unit, fmt.Sprintf("anywhere from %.1f to %.1f m wide, for all that this photo tells it from the trees about it: take a second photo a step (0.4 to 0.7 m) to the side", *m.Low95, *m.High95))
 }
 
 // length is a measurement of a length with the pose's error in its interval.
