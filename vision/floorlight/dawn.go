@@ -11,24 +11,7 @@ type dawn struct {
 
 // dawn reads both lights' colours; without two lights it is zero.
 func (s *scene) dawn() dawn {
-	var sum [2][3]float64
-	for i, m := range s.mask.v {
-		if m == 0 {
-			continue
-		}
-		k := 0
-		switch f := s.mixFrac.v[i]; {
-		case f > halfSun:
-			k = 1
-		case f >= sureShade:
-			continue
-		}
-		r, g, b := s.lin.R[i], s.lin.G[i], s.lin.B[i]
-		if max(r, g, b) >= warmMost {
-			continue
-		}
-		sum[k][0], sum[k][1], sum[k][2] = sum[k][0]+float64(r), sum[k][1]+float64(g), sum[k][2]+float64(b)
-	}
+	sum := s.shadeAndSun().colour
 	for _, l := range sum {
 		if min(l[0], l[1], l[2]) <= 0 {
 			return dawn{}

@@ -37,10 +37,14 @@ type lights struct {
 	warmth     float64 // log of red to blue in the sun over the same in the shade
 }
 
-// lights counts the two lights of the fitted floor.
-func (s *scene) lights() lights {
-	l := lights{contrast: math.Exp(s.mix.sun - s.mix.shade)}
-	var red, blue [2]float64
+// shadeAndSun are sums over the pixels of sure shade and of more sun than shade.
+type shadeAndSun struct {
+	count  [2]int
+	colour [2][3]float64 // red, green, blue, of what has not lost its colour
+}
+
+// shadeAndSun parts the fitted floor's two lights.
+func (s *scene) shadeAndSun() (sum shadeAndSun) {
 	for i, m := range s.mask.v {
 		if m == 0 {
 			continue
@@ -48,22 +52,31 @@ func (s *scene) lights() lights {
 		k := 0
 		switch f := s.mixFrac.v[i]; {
 		case f < sureShade:
-			l.shade++
 		case f > halfSun:
-			l.sun++
 			k = 1
 		default:
 			continue
 		}
+		sum.count[k]++
 		r, g, b := s.lin.R[i], s.lin.G[i], s.lin.B[i]
 		if max(r, g, b) < warmMost {
-			red[k] += float64(r)
-			blue[k] += float64(b)
+			c := &sum.colour[k]
+			c[0], c[1], c[2] = c[0]+float64(r), c[1]+float64(g), c[2]+float64(b)
 		}
 	}
+	return sum
+}
+
+// lights counts the two lights of the fitted floor.
+func (s *scene) lights() lights {
+	sum := s.shadeAndSun()
 	const dark = 1e-3
-	l.warmth = math.Log((red[1] + dark) / (blue[1] + dark) * (blue[0] + dark) / (red[0] + dark))
-	return l
+	shade, sun := sum.colour[0], sum.colour[1]
+	return lights{
+		shade: sum.count[0], sun: sum.count[1],
+		contrast: math.Exp(s.mix.sun - s.mix.shade),
+		warmth:   math.Log((sun[0] + dark) / (sun[2] + dark) * (shade[2] + dark) / (shade[0] + dark)),
+	}
 }
 
 // two tells whether sun and shade are both there.
