@@ -3,8 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
-	"unicode"
 	"unicode/utf8"
+
+	"rowlight/internal/orchard"
 )
 
 // screen is what rowlight prints to. Names of files and folders come from outside
@@ -30,7 +31,7 @@ func legible(p []byte) []byte {
 		switch r, size = utf8.DecodeRune(p[i:]); {
 		case r == utf8.RuneError && size == 1:
 			out = fmt.Appendf(out, `\x%02x`, p[i])
-		case r != '\n' && (unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp)):
+		case r != '\n' && orchard.Obeyed(r):
 			out = fmt.Appendf(out, `\u%04x`, r)
 		default:
 			out = append(out, p[i:i+size]...)

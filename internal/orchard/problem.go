@@ -3,6 +3,7 @@ package orchard
 import (
 	"fmt"
 	"strings"
+	"unicode"
 )
 
 // Problem is one thing wrong in a file or folder that a person made: where it
@@ -31,6 +32,12 @@ func (p Problem) Error() string {
 // OneLine writes the line breaks that a name may hold as \n and \r: a name must not
 // begin a line of its own, which could pass for one of ours.
 func OneLine(s string) string { return strings.NewReplacer("\n", `\n`, "\r", `\r`).Replace(s) }
+
+// Obeyed tells whether a terminal or a page obeys a sign instead of showing it: line
+// breaks and other control characters, and the marks that turn the writing direction.
+func Obeyed(r rune) bool {
+	return unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp)
+}
 
 // Problems is every problem of a file, in the order of its lines. As an error it
 // reads one problem a line.

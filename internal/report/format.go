@@ -115,7 +115,7 @@ func oneLine(s string) string {
 }
 
 func unprintable(r rune) bool {
-	return unicode.IsControl(r) || unicode.In(r, unicode.Bidi_Control, unicode.Zl, unicode.Zp) || r == unicode.ReplacementChar
+	return orchard.Obeyed(r) || r == unicode.ReplacementChar
 }
 
 // plain is oneLine in signs that every terminal has.
