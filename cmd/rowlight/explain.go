@@ -29,15 +29,11 @@ func explainCommand() *cli.Command {
 }
 
 func explainTree(c *cli.Context) error {
-	if c.NArg() != 2 {
-		return usageError{fmt.Errorf("explain takes an orchard folder and a tree, %d given (options come before them)", c.NArg())}
-	}
-	dir := c.Args().First()
-	o, err := orchard.Load(dir)
+	dir, name, o, err := theOrchardAnd(c, "a tree")
 	if err != nil {
 		return err
 	}
-	ids, err := treesNamed(c.Args().Get(1), o)
+	ids, err := treesNamed(name, o)
 	if err != nil {
 		return err
 	}

@@ -126,6 +126,17 @@ func theOrchard(c *cli.Context) (dir string, o *orchard.Orchard, err error) {
 	return dir, o, err
 }
 
+// theOrchardAnd is the orchard folder of a call of two, its file, and the other argument,
+// which is a tree, say.
+func theOrchardAnd(c *cli.Context, other string) (dir, name string, o *orchard.Orchard, err error) {
+	if c.NArg() != 2 {
+		return "", "", nil, usageError{fmt.Errorf("%s takes an orchard folder and %s, %d given (options come before them)", c.Command.Name, other, c.NArg())}
+	}
+	dir, name = c.Args().First(), c.Args().Get(1)
+	o, err = orchard.Load(dir)
+	return dir, name, o, err
+}
+
 // visitOr is the visit that an option names, or the newest there is.
 func visitOr(c *cli.Context, option, dir string) (string, error) {
 	if visit := c.String(option); visit != "" {

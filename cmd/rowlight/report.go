@@ -35,11 +35,7 @@ func reportCommand() *cli.Command {
 }
 
 func reportPart(c *cli.Context) error {
-	if c.NArg() != 2 {
-		return usageError{fmt.Errorf("report takes an orchard folder and a tree or a block, %d given (options come before them)", c.NArg())}
-	}
-	dir, name := c.Args().First(), c.Args().Get(1)
-	o, err := orchard.Load(dir)
+	dir, name, o, err := theOrchardAnd(c, "a tree or a block")
 	if err != nil {
 		return err
 	}
