@@ -68,11 +68,39 @@ const (
 	inventedDraws                 = 400
 )
 
+// inventedTree is a tree's truth.
+type inventedTree struct{ sunlit, heightM, alleyM, density float64 }
+
+const (
+	inventedRowsM       = 8 // between rows
+	inventedLeastAlleyM = 0.3
+)
+
+// apart draws trees each of whose numbers stands on its own. Trees of a block spread
+// as an orchard's after harvest do (our guess, from the trade's ranges): the floor's
+// light by a factor of two about 8 %, heights by 0.8 m about 5.4, clear alleys by
+// 0.6 m about 2.2, density by half a logit about 86 %; blocks by half as much again.
+func apart(rng *rand.Rand) []inventedTree {
+	var out []inventedTree
+	for range inventedBlocks {
+		var off [4]float64
+		for i := range off {
+			off[i] = 0.5 * rng.NormFloat64()
+		}
+		for range inventedTrees {
+			out = append(out, inventedTree{
+				sunlit:  logistic(-2.44 + 0.7*(off[0]+rng.NormFloat64())),
+				heightM: 5.4 + 0.8*(off[1]+rng.NormFloat64()),
+				alleyM:  math.Max(inventedLeastAlleyM, 2.2+0.6*(off[2]+rng.NormFloat64())),
+				density: logistic(1.8 + 0.5*(off[3]+rng.NormFloat64())),
+			})
+		}
+	}
+	return out
+}
+
 // InventedRanking ranks orchards that are drawn with a known truth, seen by photos
-// with the given errors. Trees of a block spread as an orchard's after harvest do
-// (our guess, from the trade's ranges): the floor's light by a factor of two about
-// 8 %, heights by 0.8 m about 5.4, clear alleys by 0.6 m about 2.2, density by half
-// a logit about 86 %; blocks by half as much again.
+// with the given errors.
 func InventedRanking(name string, orchards, photos int, e InventedErrors) (RankFigures, error) {
 	f := RankFigures{Name: name, Orchards: orchards, Photos: photos}
 	var ranks, truly float64
@@ -136,28 +164,18 @@ func logistic(l float64) float64 { return 1 / (1 + math.Exp(-l)) }
 // invent draws an orchard, and what photos saw of it.
 func invent(rng *rand.Rand, photos int, e InventedErrors) (truth, seen []metrics.ScoreTree) {
 	exact := func(v float64) []metrics.Estimate { return []metrics.Estimate{{Value: v, Low95: v, High95: v}} }
-	for b := range inventedBlocks {
-		var off [4]float64
-		for i := range off {
-			off[i] = 0.5 * rng.NormFloat64()
+	for i, v := range apart(rng) {
+		b := i/inventedTrees + 1
+		tree := metrics.ScoreTree{Key: fmt.Sprintf("b%d-t%02d", b, i%inventedTrees+1), Block: fmt.Sprint("b", b), RowSpacingM: inventedRowsM}
+		see := tree
+		tree.Sunlit, tree.HeightM, tree.ClearAlleyM, tree.Density = exact(v.sunlit), exact(v.heightM), exact(v.alleyM), exact(v.density)
+		for range photos {
+			see.Sunlit = append(see.Sunlit, e.sunlit(rng, v.sunlit))
+			see.HeightM = append(see.HeightM, length(rng, v.heightM, e.HeightM))
+			see.ClearAlleyM = append(see.ClearAlleyM, length(rng, v.alleyM, e.AlleyM))
+			see.Density = append(see.Density, share(rng, v.density, e.Density))
 		}
-		for t := range inventedTrees {
-			key := fmt.Sprintf("b%d-t%02d", b+1, t+1)
-			p := logistic(-2.44 + 0.7*(off[0]+rng.NormFloat64()))
-			h := 5.4 + 0.8*(off[1]+rng.NormFloat64())
-			a := math.Max(0.3, 2.2+0.6*(off[2]+rng.NormFloat64()))
-			d := logistic(1.8 + 0.5*(off[3]+rng.NormFloat64()))
-			tree := metrics.ScoreTree{Key: key, Block: fmt.Sprint("b", b+1), RowSpacingM: 8}
-			see := tree
-			tree.Sunlit, tree.HeightM, tree.ClearAlleyM, tree.Density = exact(p), exact(h), exact(a), exact(d)
-			for range photos {
-				see.Sunlit = append(see.Sunlit, e.sunlit(rng, p))
-				see.HeightM = append(see.HeightM, length(rng, h, e.HeightM))
-				see.ClearAlleyM = append(see.ClearAlleyM, length(rng, a, e.AlleyM))
-				see.Density = append(see.Density, share(rng, d, e.Density))
-			}
-			truth, seen = append(truth, tree), append(seen, see)
-		}
+		truth, seen = append(truth, tree), append(seen, see)
 	}
 	return truth, seen
 }
