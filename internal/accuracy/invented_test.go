@@ -11,7 +11,7 @@ import (
 func TestInventedRanking(t *testing.T) {
 	const orchards = 25
 	rank := func(k float64) RankFigures {
-		f, err := InventedRanking("", orchards, 1, MeasuredErrors().scaled(k))
+		f, err := InventedRanking("", InventedGrown(), orchards, 1, MeasuredErrors().scaled(k))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -34,8 +34,11 @@ func TestInventedRanking(t *testing.T) {
 
 func TestTheInventedTableSaysWhatIsMissed(t *testing.T) {
 	var b strings.Builder
-	if err := PrintInvented(&b, []RankFigures{{Name: "x", Held: 0.79, Covered: 0.95}}); err != nil {
+	if err := PrintInvented(&b, []RankFigures{{Name: asMeasured, Photos: 1, Held: 0.79, Covered: 0.95}, {Name: asMeasured, Photos: 3, Held: 0.95}}); err != nil {
 		t.Fatal(err)
+	}
+	if strings.Contains(b.String(), "95.0 %, holds;") {
+		t.Errorf("three photos were judged for one: %s", b.String())
 	}
 	if !strings.Contains(b.String(), "79.0 %, MISSED") || !strings.Contains(b.String(), "95.0 %, holds") {
 		t.Errorf("%s", b.String())
