@@ -28,7 +28,7 @@ func TestConnectedPartsAgreeWithScikitImage(t *testing.T) {
 				set.in[y*set.w+x] = row[x] == '#'
 			}
 		}
-		_, sizes := set.labels()
+		_, sizes := set.bits(set.whole()).parts()
 		got := slices.Clone(sizes[1:]) // 0 is the outside
 		slices.Sort(got)
 		if !slices.Equal(got, c.Sizes) {

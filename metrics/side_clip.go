@@ -63,13 +63,18 @@ type zone struct {
 
 // hides tells whether something behind the tree can show at a place.
 func (z *zone) hides(xM, zM float64) bool {
+	all, byCrowns := z.atHeight(zM)
+	return all || byCrowns && z.next.hides(xM, zM)
+}
+
+// atHeight tells whether something behind can show all along a height, or if not, where
+// the crowns of the next row are.
+func (z *zone) atHeight(zM float64) (all, byCrowns bool) {
 	if zM < z.lowM || zM > z.topM {
-		return false
+		return false, false
 	}
-	if zM >= z.hedgeLowM && zM <= z.hedge || len(z.next.xM) == 0 {
-		return true
-	}
-	return z.next.hides(xM, zM)
+	all = zM >= z.hedgeLowM && zM <= z.hedge || len(z.next.xM) == 0
+	return all, !all
 }
 
 // findZone bounds what the rows behind can hide.
@@ -123,36 +128,33 @@ func (t *SideTree) hedgeTopM(z *zone) float64 {
 
 // dropLoose takes away foliage under the level line that does not hang together
 // with the crown over it.
-func (t *SideTree) dropLoose() {
+func (t *SideTree) dropLoose(foliage *cellBits) {
 	p := t.Plane
-	grown := t.foliage.dilated(hangM / 2 / p.CellM)
-	label, sizes := grown.labels()
+	runs, sizes := foliage.dilated(hangM / 2 / p.CellM).parts()
 	over := make([]bool, len(sizes))
-	level := p.Row(p.CameraHeightM)
-	reach := p.cells(coreHalfM)
-	mid := p.Column(t.TrunkM)
-	for j := level; j < p.H; j++ {
-		for i := max(0, mid-reach); i < min(p.W, mid+reach); i++ {
-			over[label[j*p.W+i]] = true
+	level, mid, reach := p.Row(p.CameraHeightM), p.Column(t.TrunkM), p.cells(coreHalfM)
+	for _, r := range runs {
+		if int(r.y) >= level && int(r.from) < mid+reach && int(r.to) > mid-reach {
+			over[r.part] = true
 		}
 	}
-	for i := range t.foliage.in[:level*p.W] {
-		if t.foliage.in[i] && !over[label[i]] {
-			t.foliage.in[i] = false
+	for _, r := range runs {
+		if int(r.y) < level && !over[r.part] {
+			foliage.remove(int(r.y), int(r.from), int(r.to))
 		}
 	}
 }
 
 // clipZone draws the sides where rows behind can show and drops what lies
-// outside them.
-func (t *SideTree) clipZone() {
+// outside them. It tells whether there is such a zone.
+func (t *SideTree) clipZone() bool {
 	p := t.Plane
 	z := t.findZone()
 	if z.topM <= p.CameraHeightM {
-		return
+		return false
 	}
 	lo, hi := p.Row(z.lowM-underBandM), p.H-1
-	left, right := t.edges(&z, lo, hi, -1), t.edges(&z, lo, hi, 1)
+	left, right := t.edges(&z, lo, hi)
 	base, top := t.heightQuantile(baseQuantile), t.heightQuantile(topQuantile)
 	clearTop := z.topM <= top-leastClear*(top-base)
 	for _, e := range [2]*sideEdge{left, right} {
@@ -170,14 +172,23 @@ func (t *SideTree) clipZone() {
 		leftSD, leftWider := left.doubt(k)
 		rightSD, rightWider := right.doubt(k)
 		t.doubtM[j], t.widerM[j] = rss(leftSD, rightSD), rss(leftWider, rightWider)
-		a, b := t.TrunkM-left.outM[k]-bulgeM, t.TrunkM+right.outM[k]+bulgeM
-		for i := range p.W {
-			if x := p.XM(i); x < a && left.drawn[k] || x > b && right.drawn[k] {
+		t.clipRow(j, left, right, k)
+	}
+	t.sums = nil
+	t.Zone, t.zoneM, t.buried = true, z.topM, !clearTop
+	return true
+}
+
+// clipRow drops row j's foliage beyond sides that were drawn there, in their place k.
+func (t *SideTree) clipRow(j int, left, right *sideEdge, k int) {
+	if p, b := t.Plane, t.box; t.drawn[j] && j >= b.y0 && j < b.y1 {
+		from, to := t.TrunkM-left.outM[k]-bulgeM, t.TrunkM+right.outM[k]+bulgeM
+		for i := b.x0; i < b.x1; i++ {
+			if x := p.XM(i); x < from && left.drawn[k] || x > to && right.drawn[k] {
 				t.foliage.in[j*p.W+i] = false
 			}
 		}
 	}
-	t.Zone, t.zoneM, t.buried = true, z.topM, !clearTop
 }
 
 // hedgeFootM is how low the far hedges stand as drawn: under the sharpest

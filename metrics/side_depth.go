@@ -87,36 +87,42 @@ func (m depthModel) height(at SidePoint, share float64) float64 {
 // skyline returns the highest foliage as drawn in each skylineColumnM over the
 // level line.
 func (t *SideTree) skyline() []SidePoint {
-	p := t.Plane
+	p, b := t.Plane, t.box
 	step := p.cells(skylineColumnM)
 	need := max(1, int(leastTopM2/(p.CellM*p.CellM)))
 	var out []SidePoint
-	for i := 0; i+step <= p.W; i += step {
+	for i := b.x0 / step * step; i < b.x1 && i+step <= p.W; i += step {
 		n, top := 0, 0
-		for j := p.H - 1; j >= 0 && n < need; j-- {
-			for k := i; k < i+step; k++ {
-				if t.foliage.in[j*p.W+k] {
+		for j := b.y1 - 1; j >= b.y0 && n < need; j-- {
+			for _, in := range t.foliage.in[j*p.W+i:][:step] {
+				if in {
 					n++
 				}
 			}
 			top = j
 		}
-		if z := p.ZM(top); n >= need {
-			out = append(out, SidePoint{p.XM(i + step/2), z})
+		if n >= need {
+			out = append(out, SidePoint{p.XM(i + step/2), p.ZM(top)})
 		}
 	}
 	return spanned(out)
 }
 
-// spanned lifts each point to the highest within skylineSpanM to its sides.
+// spanned lifts each point, from left to right, to the highest within skylineSpanM to
+// its sides.
 func spanned(in []SidePoint) []SidePoint {
 	out := make([]SidePoint, len(in))
+	first := 0
 	for i, c := range in {
 		out[i] = c
-		for _, o := range in {
-			if math.Abs(o.XM-c.XM) <= skylineSpanM && o.ZM > out[i].ZM {
-				out[i].ZM = o.ZM
+		for c.XM-in[first].XM > skylineSpanM {
+			first++
+		}
+		for _, o := range in[first:] {
+			if o.XM-c.XM > skylineSpanM {
+				break
 			}
+			out[i].ZM = math.Max(out[i].ZM, o.ZM)
 		}
 	}
 	return out
@@ -133,18 +139,29 @@ func (t *SideTree) topReach() (leftM, rightM float64) {
 	return math.Inf(-1), math.Inf(1)
 }
 
-// top returns the crown's top: its height, the place as drawn that it hangs on,
-// and the standard deviation from its unknown depth. NaN for an empty crown.
+// crownTop is a crown's height, the place as drawn that it hangs on, and the standard
+// deviation from its unknown depth.
+type crownTop struct {
+	zM  float64
+	at  SidePoint
+	sdM float64
+}
+
+// top returns the crown's top; its height is NaN for an empty crown.
 func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
 	if t.level() {
 		return t.levelTop()
 	}
-	m := t.depthModel()
-	type pair struct {
-		z  float64
-		at SidePoint
+	if t.summed(); t.crown == nil {
+		c := t.findTop()
+		t.crown = &c
 	}
-	var all []pair
+	return t.crown.zM, t.crown.at, t.crown.sdM
+}
+
+func (t *SideTree) findTop() crownTop {
+	m := t.depthModel()
+	var all []crownTop
 	left, right := t.topReach()
 	share := skylineShare
 	if t.CutTop { // the photo's edge cuts what shows highest: the near rim
@@ -158,16 +175,16 @@ func (t *SideTree) top() (zM float64, at SidePoint, sdM float64) {
 		if z > m.hM {
 			z = m.height(s, share)
 		}
-		all = append(all, pair{z, s})
+		all = append(all, crownTop{zM: z, at: s})
 	}
 	if len(all) == 0 {
-		return math.NaN(), SidePoint{}, 0
+		return crownTop{zM: math.NaN()}
 	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].z < all[j].z })
-	k := min(len(all)-1, int(skylineQuantile*float64(len(all))))
-	_, r, _ := m.rim(all[k].z)
-	sd := skylineShareSD * r / m.dM * math.Abs(all[k].at.ZM-m.hM)
-	return all[k].z, all[k].at, sd
+	sort.SliceStable(all, func(i, j int) bool { return all[i].zM < all[j].zM })
+	top := all[min(len(all)-1, int(skylineQuantile*float64(len(all))))]
+	_, r, _ := m.rim(top.zM)
+	top.sdM = skylineShareSD * r / m.dM * math.Abs(top.at.ZM-m.hM)
+	return top
 }
 
 // silhouetteRadius turns half a width as drawn on the row's plane into the

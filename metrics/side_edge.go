@@ -2,6 +2,7 @@ package metrics
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -23,69 +24,120 @@ const outwardShare = 0.2
 // edgeOriginM keeps reaches beyond the trunk's line countable from 0.
 const edgeOriginM = 5.0
 
-// edges reads one side (-1 left, +1 right) from row lo to row hi.
-func (t *SideTree) edges(z *zone, lo, hi int, side float64) *sideEdge {
+func newSideEdge(n int) *sideEdge {
+	return &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n), make([]bool, n), make([]bool, n)}
+}
+
+// edges reads both sides from row lo to row hi.
+func (t *SideTree) edges(z *zone, lo, hi int) (left, right *sideEdge) {
 	p := t.Plane
-	n := hi - lo + 1
-	e := &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n), make([]bool, n), make([]bool, n)}
-	half := p.cells(edgeHalfM)
-	least := int(leastEdgeM2 / (p.CellM * p.CellM))
-	bins := p.cells(2 * edgeOriginM)
-	reach, open := make([]int, bins), make([]int, bins)
-	count := func(j, by int) {
-		if j >= 0 && j < p.H {
-			t.countRow(z, j, side, by, reach, open)
-		}
-	}
+	n, half := hi-lo+1, p.cells(edgeHalfM)
+	left, right = newSideEdge(n), newSideEdge(n)
+	c := t.markClear(z)
 	for j := lo - half; j < lo+half; j++ {
-		count(j, 1)
+		c.slide(j, 1)
 	}
+	toLeft, toRight := t.outward(-1), t.outward(1)
 	for k := range n {
-		count(lo+k+half, 1)
+		c.slide(lo+k+half, 1)
 		if k > 0 {
-			count(lo+k-half-1, -1)
+			c.slide(lo+k-half-1, -1)
 		}
-		out, seen := outermost(reach, least)
-		in, clearSeen := outermost(open, least)
-		e.readM[k], e.clearM[k] = float64(out)*p.CellM-edgeOriginM, float64(in)*p.CellM-edgeOriginM
-		if !clearSeen {
-			e.clearM[k] = math.Inf(-1)
-		}
-		e.outM[k], e.seen[k] = e.readM[k], seen
-		e.known[k] = seen && !z.hides(t.TrunkM+side*e.outM[k], p.ZM(lo+k))
+		zM := p.ZM(lo + k)
+		left.read(k, c, toLeft, p.CellM)
+		left.known[k] = left.seen[k] && !z.hides(t.TrunkM-left.outM[k], zM)
+		right.read(k, c, toRight, p.CellM)
+		right.known[k] = right.seen[k] && !z.hides(t.TrunkM+right.outM[k], zM)
 	}
-	return e
+	return left, right
 }
 
-// countRow adds a row's foliage, by times, to counts by how far out it lies, of all and
-// of what is clear.
-func (t *SideTree) countRow(z *zone, j int, side float64, by int, reach, open []int) {
-	p := t.Plane
-	zM := p.ZM(j)
-	for i := range p.W {
-		if !t.foliage.in[j*p.W+i] {
-			continue
-		}
-		c := int((side*(p.XM(i)-t.TrunkM) + edgeOriginM) / p.CellM)
-		if c < 0 || c >= len(reach) {
-			continue
-		}
-		reach[c] += by
-		if !z.hides(p.XM(i), zM) {
-			open[c] += by
-		}
+// read takes height k's reach from the cells about it.
+func (e *sideEdge) read(k int, c *clearCounts, to []reach, cellM float64) {
+	least := int(leastEdgeM2 / (cellM * cellM))
+	out, seen := outermost(c.all, to, least)
+	in, clearSeen := outermost(c.clear, to, least)
+	e.readM[k], e.clearM[k] = float64(out)*cellM-edgeOriginM, float64(in)*cellM-edgeOriginM
+	if !clearSeen {
+		e.clearM[k] = math.Inf(-1)
 	}
+	e.outM[k], e.seen[k] = e.readM[k], seen
 }
 
-// outermost is the bin beyond which fewer than least are counted.
-func outermost(n []int, least int) (bin int, ok bool) {
+// reach is how many cells from edgeOriginM on the other side of the trunk's line a
+// column of the box lies.
+type reach struct{ column, out int }
+
+// outward lists the columns from the outermost on one side (-1 left, +1 right) inward.
+func (t *SideTree) outward(side float64) []reach {
+	p, b := t.Plane, t.box
+	most := p.cells(2 * edgeOriginM)
+	var all []reach
+	for i := b.x0; i < b.x1; i++ {
+		if out := int((side*(p.XM(i)-t.TrunkM) + edgeOriginM) / p.CellM); out >= 0 && out < most {
+			all = append(all, reach{i - b.x0, out})
+		}
+	}
+	if side > 0 {
+		slices.Reverse(all)
+	}
+	return all
+}
+
+// outermost is how far out no fewer than least are counted.
+func outermost(n []int32, to []reach, least int) (out int, ok bool) {
 	sum := 0
-	for i := len(n) - 1; i >= 0; i-- {
-		if sum += n[i]; sum >= least {
-			return i, true
+	for _, r := range to {
+		if sum += int(n[r.column]); sum >= least {
+			return r.out, true
 		}
 	}
 	return 0, false
+}
+
+// clearCounts count a few rows' cells of foliage by the columns of the tree's box: all,
+// and those that are clear of what is behind.
+type clearCounts struct {
+	box        cellBox
+	mark       []uint8 // by cell of the box, of markLeaf and markClear
+	all, clear []int32
+}
+
+// What a cell of foliage is marked with.
+const markLeaf, markClear = 1, 2
+
+func (t *SideTree) markClear(z *zone) *clearCounts {
+	p, b := t.Plane, t.box
+	wide := b.x1 - b.x0
+	c := &clearCounts{b, make([]uint8, wide*(b.y1-b.y0)), make([]int32, wide), make([]int32, wide)}
+	for j := b.y0; j < b.y1; j++ {
+		zM := p.ZM(j)
+		all, byCrowns := z.atHeight(zM)
+		row := c.mark[(j-b.y0)*wide:][:wide]
+		for i, in := range t.foliage.in[j*p.W+b.x0:][:wide] {
+			switch {
+			case !in:
+			case all || byCrowns && z.next.hides(p.XM(b.x0+i), zM):
+				row[i] = markLeaf
+			default:
+				row[i] = markLeaf | markClear
+			}
+		}
+	}
+	return c
+}
+
+// slide counts a row of the plane, by times.
+func (c *clearCounts) slide(j int, by int32) {
+	if j < c.box.y0 || j >= c.box.y1 {
+		return
+	}
+	wide := len(c.all)
+	clear := c.clear[:wide]
+	for i, m := range c.mark[(j-c.box.y0)*wide:][:wide] {
+		c.all[i] += by * int32(m&markLeaf)
+		clear[i] += by * int32(m/markClear)
+	}
 }
 
 // flare takes rows that stand out farther than a crown widens downward for

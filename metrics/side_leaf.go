@@ -15,23 +15,37 @@ const (
 // for the foremost alone. Beyond the outline all is open: a crown thins out toward it,
 // and what is inside alone would count its rim as dense as what lies behind the rim.
 func (t *SideTree) leafArea() []float32 {
-	p := t.Plane
-	v := make([]float32, len(p.Kind))
-	for i, in := range t.outline.in {
-		if in && (t.foliage.in[i] || p.Kind[i] == SideWood) {
-			v[i] = 1
+	t.sums = nil
+	p, b := t.Plane, t.box
+	mark := func(j, from int, row []uint8) {
+		at := j*p.W + from
+		outline, foliage, kind := t.outline.in[at:][:len(row)], t.foliage.in[at:][:len(row)], p.Kind[at:][:len(row)]
+		for i, in := range outline {
+			row[i] = 0
+			if in && (foliage[i] || kind[i] == SideWood) {
+				row[i] = 1
+			}
 		}
 	}
-	cover := boxShare(v, p.W, p.H, p.cells(coverHalfM))
-	for i, in := range t.foliage.in {
-		if !in {
-			cover[i] = 0
-			continue
-		}
-		c := math.Min(float64(cover[i]), mostCover)
-		cover[i] = float32(-math.Log1p(-c) / c)
+	deep := func(marked, cells int) float32 {
+		cover := float64(float32(float64(marked) / float64(cells)))
+		c := math.Min(cover, mostCover)
+		return float32(-math.Log1p(-c) / c)
 	}
-	return cover
+	count := newBoxCounts(b, p.W, p.H, p.cells(coverHalfM), mark, deep)
+	wide := b.x1 - b.x0
+	leaf := make([]float32, wide*(b.y1-b.y0))
+	for j := b.y0; j < b.y1; j++ {
+		row := leaf[(j-b.y0)*wide:][:wide]
+		count.next()
+		count.values(row)
+		for i, in := range t.foliage.in[j*p.W+b.x0:][:wide] {
+			if !in {
+				row[i] = 0
+			}
+		}
+	}
+	return leaf
 }
 
 // leafAt is how much leaf a cell of foliage stands for.
@@ -39,5 +53,6 @@ func (t *SideTree) leafAt(cell int) float64 {
 	if t.leaf == nil {
 		return 1
 	}
-	return float64(t.leaf[cell])
+	b := t.box
+	return float64(t.leaf[(cell/t.Plane.W-b.y0)*(b.x1-b.x0)+cell%t.Plane.W-b.x0])
 }

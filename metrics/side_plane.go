@@ -53,10 +53,15 @@ const frameEdgeM = 0.03
 
 // edgesAt tells at which edges of the photo a cell lies.
 func (p *SidePlane) edgesAt(cell int) (e levelNote) {
+	return p.edgesOf(cell%p.W, cell/p.W)
+}
+
+// edgesOf is edgesAt of column i in row j.
+func (p *SidePlane) edgesOf(i, j int) (e levelNote) {
 	if p.level != nil {
-		return p.level[cell]
+		return p.level[j*p.W+i]
 	}
-	i, j, n := cell%p.W, cell/p.W, p.cells(frameEdgeM)
+	n := p.cells(frameEdgeM)
 	unseen := func(i, j int) bool {
 		return i < 0 || i >= p.W || j >= p.H || p.Kind[j*p.W+i] == SideUnseen
 	}

@@ -1,9 +1,6 @@
 package metrics
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 const (
 	// seamBlurM: foliage is averaged over this before a seam is laid through it,
@@ -27,7 +24,7 @@ const seamThrough = 0.30
 
 // soundSeam is the seam to a neighbour, or where that proves wrong and the neighbour
 // was not seen evenly on both sides, the way round the crown.
-func soundSeam(p *SidePlane, occupied []float32, line trunkLine, side, neighbourM float64) []int {
+func soundSeam(p *SidePlane, occupied *occupancy, line trunkLine, side, neighbourM float64) []int {
 	s := seam(p, occupied, line.xM, side, neighbourM)
 	if neighbourM == 0 || line.both || p.TreeSpacingM > 0 {
 		return s
@@ -44,12 +41,11 @@ func soundSeam(p *SidePlane, occupied []float32, line trunkLine, side, neighbour
 
 // leafOn is the mean share of leaf that a seam runs through, over the rows that show
 // any leaf.
-func leafOn(p *SidePlane, occupied []float32, s []int) float64 {
+func leafOn(p *SidePlane, occupied *occupancy, s []int) float64 {
 	var sum, n float64
 	for j, i := range s {
-		row := occupied[j*p.W : (j+1)*p.W]
-		if slices.Max(row) > 0 {
-			sum, n = sum+float64(row[i]), n+1
+		if occupied.some[j] {
+			sum, n = sum+float64(occupied.share[j*p.W+i]), n+1
 		}
 	}
 	return sum / math.Max(1, n)
@@ -59,7 +55,7 @@ func leafOn(p *SidePlane, occupied []float32, s []int) float64 {
 // on one side (-1 left, +1 right): the way down through the least foliage, by
 // dynamic programming. neighbourM is the distance to the neighbour's trunk, 0
 // where it is not known.
-func seam(p *SidePlane, occupied []float32, trunkM, side, neighbourM float64) []int {
+func seam(p *SidePlane, occupied *occupancy, trunkM, side, neighbourM float64) []int {
 	near, far := seamLeastM, seamReachM
 	if neighbourM > 0 {
 		near, far = seamNear*neighbourM, seamFar*neighbourM
@@ -81,7 +77,7 @@ func seam(p *SidePlane, occupied []float32, trunkM, side, neighbourM float64) []
 }
 
 // cheapest runs from the top row to the ground.
-func cheapest(p *SidePlane, occupied []float32, lo, n int, pull []float64) []int {
+func cheapest(p *SidePlane, occupied *occupancy, lo, n int, pull []float64) []int {
 	from := make([]int8, p.H*n)
 	cur, next := make([]float64, n), make([]float64, n)
 	for j := p.H - 1; j >= 0; j-- {
@@ -93,7 +89,7 @@ func cheapest(p *SidePlane, occupied []float32, lo, n int, pull []float64) []int
 			if k+1 < n && cur[k+1]+seamTurn < best {
 				best, step = cur[k+1]+seamTurn, 1
 			}
-			next[k] = best + float64(occupied[j*p.W+lo+k]) + pull[k]
+			next[k] = best + float64(occupied.share[j*p.W+lo+k]) + pull[k]
 			from[j*n+k] = step
 		}
 		cur, next = next, cur
@@ -112,15 +108,31 @@ func cheapest(p *SidePlane, occupied []float32, lo, n int, pull []float64) []int
 	return out
 }
 
-// occupancy is the share of foliage and wood in a box of seamBlurM about each cell.
-func occupancy(p *SidePlane) []float32 {
-	v := make([]float32, len(p.Kind))
-	for i, k := range p.Kind {
-		if k == SideFoliage || k == SideWood {
-			v[i] = 1
+// occupancy is how much of a plane is foliage and wood: the share in a box of seamBlurM
+// about each cell, and which rows have any.
+type occupancy struct {
+	share []float32
+	some  []bool
+}
+
+func newOccupancy(p *SidePlane) *occupancy {
+	o := &occupancy{make([]float32, len(p.Kind)), make([]bool, p.H)}
+	mark := func(j, from int, row []uint8) {
+		for i, k := range p.Kind[j*p.W+from:][:len(row)] {
+			row[i] = 0
+			if solid(k) {
+				row[i] = 1
+			}
 		}
 	}
-	return boxShare(v, p.W, p.H, p.cells(seamBlurM/2))
+	share := func(marked, cells int) float32 { return float32(float64(marked) / float64(cells)) }
+	box := newBoxCounts(cellBox{0, 0, p.W, p.H}, p.W, p.H, p.cells(seamBlurM/2), mark, share)
+	for j := range p.H {
+		if o.some[j] = box.next(); o.some[j] {
+			box.values(o.share[j*p.W : (j+1)*p.W])
+		}
+	}
+	return o
 }
 
 // boxShare averages over a box by a summed-area table.

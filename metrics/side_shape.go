@@ -84,22 +84,25 @@ func (t *SideTree) slabOf(zM, halfM, trim float64) (leftM, rightM float64, ok bo
 
 // extent of the foliage along the row between two rows.
 func (t *SideTree) extent(lowRow, highRow int, trim float64) (leftM, rightM float64, ok bool) {
-	p := t.Plane
-	n := make([]float64, p.W)
-	total := 0
-	for j := lowRow; j <= highRow; j++ {
-		for i := max(0, t.Left[j]); i <= min(p.W-1, t.Right[j]); i++ {
-			if t.foliage.in[j*p.W+i] {
-				n[i] += t.leafAt(j*p.W + i)
-				total++
-			}
-		}
-	}
-	if float64(total)*p.CellM*p.CellM < leastSlabM2*float64(highRow-lowRow+1)*p.CellM/(2*slabHalfM) {
+	total, leaf := t.leafBetween(lowRow, highRow)
+	if t.tooThin(total, highRow-lowRow+1) {
 		return 0, 0, false
 	}
+	leftM, rightM = t.ends(leaf, trim)
+	return leftM, rightM, true
+}
+
+// tooThin tells whether so many cells in so many rows make no width.
+func (t *SideTree) tooThin(cells, rows int) bool {
+	c := t.Plane.CellM
+	return float64(cells)*c*c < leastSlabM2*float64(rows)*c/(2*slabHalfM)
+}
+
+// ends are the left and right ends of a sum by column of the box, trim of it left out on
+// each side.
+func (t *SideTree) ends(n []float64, trim float64) (leftM, rightM float64) {
 	lo, hi := quantileBin(n, trim), quantileBin(n, 1-trim)
-	return p.XM(lo), p.XM(hi), true
+	return t.Plane.XM(t.box.x0 + lo), t.Plane.XM(t.box.x0 + hi)
 }
 
 // Base is the lowest foliage above the ground.
@@ -123,16 +126,31 @@ func (t *SideTree) Base() SideLength {
 // Width is the crown's widest extent along the row.
 func (t *SideTree) Width() SideLength {
 	p := t.Plane
-	seen, trim := *t, widthTrim
-	if !t.level() {
-		seen.leaf, trim = nil, seenTrim
-	}
-	a, b, ok := seen.extent(0, p.H-1, trim)
-	if !ok {
+	total, n := t.leafBetween(0, p.H-1)
+	if t.tooThin(total, p.H) {
 		return SideLength{Reason: "no crown found"}
 	}
+	trim := widthTrim
+	if !t.level() {
+		n, trim = t.cellsByColumn(), seenTrim
+	}
+	a, b := t.ends(n, trim)
 	w := t.widthOf(a, b)
 	return w.doubted(rss(t.widerBy(w.M), t.mixedSD(w.M), t.unplacedSD()))
+}
+
+// cellsByColumn is the number of cells of foliage in each column of the box.
+func (t *SideTree) cellsByColumn() []float64 {
+	b := t.box
+	n := make([]float64, b.x1-b.x0)
+	for j := b.y0; j < b.y1; j++ {
+		for i, in := range t.foliage.in[j*t.Plane.W+b.x0:][:len(n)] {
+			if in {
+				n[i]++
+			}
+		}
+	}
+	return n
 }
 
 // mixedSD is what a width leaves open where the tree cannot be told from others
@@ -222,9 +240,17 @@ const widthShapeRelSD = 0.05
 
 // Profile is the width at each half metre of height, from the ground up. Over
 // the level line the crown as drawn is stretched by its depth: heights are read
-// where the crown's top, brought down to its true height, takes them.
+// where the crown's top, brought down to its true height, takes them. The widths are
+// kept: they are not to be written to.
 func (t *SideTree) Profile() []SideWidth {
-	var out []SideWidth
+	if t.summed(); t.widths == nil {
+		t.widths = t.profile()
+	}
+	return t.widths
+}
+
+func (t *SideTree) profile() []SideWidth {
+	out := []SideWidth{}
 	h := t.Plane.CameraHeightM
 	topM, drawn, _ := t.top()
 	stretch := 1.0

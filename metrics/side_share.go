@@ -55,8 +55,9 @@ func (t *SideTree) Shares() SideShares {
 	}
 	s := SideShares{Sky: all.sky / all.all, AreaM2: all.all * p.CellM * p.CellM}
 	var hiddenAll float64
+	cover, told := t.behindCover()
 	for k := range thirds {
-		hidden := t.hiddenGaps(zoned[k], clear)
+		hidden := hiddenGaps(zoned[k], clear, cover, told)
 		s.Thirds[k] = (thirds[k].plant - hidden) / thirds[k].all
 		s.BehindThirdSD[k] = behindDoubt * hidden / thirds[k].all
 		hiddenAll += hidden
@@ -68,9 +69,9 @@ func (t *SideTree) Shares() SideShares {
 
 // hiddenGaps is the area of gaps that rows behind fill: where they cover a share
 // q of what is seen beside the crown they cover as much of its gaps, and of each
-// gap 1-q shows sky.
-func (t *SideTree) hiddenGaps(zoned, clear tally) float64 {
-	if q, ok := t.behindCover(); ok {
+// gap 1-q shows sky. told is false where q is not known.
+func hiddenGaps(zoned, clear tally, q float64, told bool) float64 {
+	if told {
 		q = math.Min(q, behindMost)
 		return zoned.sky * q / (1 - q)
 	}
@@ -81,33 +82,27 @@ func (t *SideTree) hiddenGaps(zoned, clear tally) float64 {
 }
 
 func (t *SideTree) tallyRow(j int) tally {
-	p := t.Plane
-	var n tally
-	for at := j * p.W; at < (j+1)*p.W; at++ {
-		if !t.outline.in[at] || p.Kind[at] == SideUnseen {
+	p, b := t.Plane, t.box
+	from, to := j*p.W+b.x0, j*p.W+b.x1
+	foliage, kind := t.foliage.in[from:to], p.Kind[from:to]
+	all, plant, sky := 0, 0, 0
+	for i, in := range t.outline.in[from:to] {
+		if !in || kind[i] == SideUnseen {
 			continue
 		}
-		n.all++
+		all++
 		switch {
-		case t.foliage.in[at], p.Kind[at] == SideWood:
-			n.plant++
-		case p.Kind[at] == SideSky:
-			n.sky++
+		case foliage[i], kind[i] == SideWood:
+			plant++
+		case kind[i] == SideSky:
+			sky++
 		}
 	}
-	return n
+	return tally{float64(all), float64(plant), float64(sky)}
 }
 
-func (t *SideTree) rowsOfOutline() (lo, hi int) {
-	p := t.Plane
-	lo, hi = p.H-1, 0
-	for i, in := range t.outline.in {
-		if in {
-			lo, hi = min(lo, i/p.W), max(hi, i/p.W)
-		}
-	}
-	return lo, hi
-}
+// rowsOfOutline are the first and the last; the last comes first where there are none.
+func (t *SideTree) rowsOfOutline() (lo, hi int) { return t.box.y0, t.box.y1 - 1 }
 
 // SideGap is an opening through the crown: its inscribed circle.
 type SideGap struct {
@@ -119,28 +114,56 @@ type SideGap struct {
 // largest inscribed circle first; circles do not overlap.
 func (t *SideTree) Gaps(n int) []SideGap {
 	p := t.Plane
-	if t.toSolid == nil {
-		solid := newCellSet(p.W, p.H)
-		for i := range solid.in {
-			k := p.Kind[i]
-			solid.in[i] = !t.outline.in[i] || (k != SideSky && k != SideGround)
-		}
-		t.toSolid = distance2(solid)
+	if t.open == nil {
+		t.open = t.openCells()
 	}
 	for len(t.gaps) < n {
-		best, least := -1, 0.0
-		for i, v := range t.toSolid {
-			if v > least && clearOf(p, t.gaps, i, math.Sqrt(v)) {
-				best, least = i, v
+		best := -1
+		for k, c := range t.open {
+			if best < 0 || c.toSolid2 > t.open[best].toSolid2 {
+				best = k
 			}
 		}
 		if best < 0 {
 			break
 		}
-		r := math.Sqrt(least) * p.CellM
-		t.gaps = append(t.gaps, SideGap{SidePoint{p.XM(best % p.W), p.ZM(best / p.W)}, 2 * r})
+		c := t.open[best]
+		at := SidePoint{p.XM(c.cell % p.W), p.ZM(c.cell / p.W)}
+		t.gaps = append(t.gaps, SideGap{at, 2 * math.Sqrt(c.toSolid2) * p.CellM})
+		t.open = slices.DeleteFunc(t.open, func(o openCell) bool {
+			return !clearOf(p, t.gaps[len(t.gaps)-1:], o.cell, math.Sqrt(o.toSolid2))
+		})
 	}
 	return slices.Clone(t.gaps[:min(n, len(t.gaps))])
+}
+
+// openCell is a cell of the plane that shows an opening, and its squared distance (cells)
+// from what is none.
+type openCell struct {
+	cell     int
+	toSolid2 float64
+}
+
+// openCells are the outline's open ones, in the plane's order; not nil.
+func (t *SideTree) openCells() []openCell {
+	p := t.Plane
+	// All is solid outside the outline: a cell more on each side is as good as the plane.
+	x0, y0 := max(0, t.box.x0-1), max(0, t.box.y0-1)
+	solid := newCellSet(min(p.W, t.box.x1+1)-x0, min(p.H, t.box.y1+1)-y0)
+	for j := range solid.h {
+		for i := range solid.w {
+			at := (y0+j)*p.W + x0 + i
+			k := p.Kind[at]
+			solid.in[j*solid.w+i] = !t.outline.in[at] || (k != SideSky && k != SideGround)
+		}
+	}
+	open := []openCell{}
+	for i, d := range distance2(solid) {
+		if d > 0 {
+			open = append(open, openCell{(y0+i/solid.w)*p.W + x0 + i%solid.w, d})
+		}
+	}
+	return open
 }
 
 func clearOf(p *SidePlane, gaps []SideGap, cell int, radiusCells float64) bool {

@@ -1,6 +1,9 @@
 package metrics
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // leastCrownForShapeM of crown height make thirds worth comparing.
 const leastCrownForShapeM = 0.6
@@ -59,19 +62,15 @@ func (t *SideTree) TopToBottom() (ratio, sd float64, ok bool) {
 // Outline returns the rows of the outline from the ground up: its height and
 // its left and right ends; rows without it are left out. For drawing.
 func (t *SideTree) Outline() (zM, leftM, rightM []float64) {
-	p := t.Plane
-	for j := range p.H {
-		lo, hi := -1, -1
-		for i := range p.W {
-			if t.outline.in[j*p.W+i] {
-				if lo < 0 {
-					lo = i
-				}
-				hi = i
+	p, b := t.Plane, t.box
+	for j := b.y0; j < b.y1; j++ {
+		row := t.outline.in[j*p.W+b.x0 : j*p.W+b.x1]
+		if lo := slices.Index(row, true); lo >= 0 {
+			hi := len(row) - 1
+			for !row[hi] {
+				hi--
 			}
-		}
-		if lo >= 0 {
-			zM, leftM, rightM = append(zM, p.ZM(j)), append(leftM, p.XM(lo)), append(rightM, p.XM(hi))
+			zM, leftM, rightM = append(zM, p.ZM(j)), append(leftM, p.XM(b.x0+lo)), append(rightM, p.XM(b.x0+hi))
 		}
 	}
 	return zM, leftM, rightM

@@ -213,11 +213,11 @@ func TestDistance2(t *testing.T) {
 func TestDilatedAndErodedAreDiscs(t *testing.T) {
 	rnd := rand.New(rand.NewSource(2))
 	for range 30 {
-		s := newCellSet(2+rnd.Intn(25), 2+rnd.Intn(25))
+		s := newCellSet(2+rnd.Intn(100), 2+rnd.Intn(25))
 		for i := range s.in {
 			s.in[i] = rnd.Intn(9) == 0
 		}
-		to, from := distance2(s), distance2(s.complement())
+		to, from := distance2(s), distance2(s.bits(s.whole()).complement().set())
 		for _, r := range []float64{0, 0.5, 1, 2, 2.5, 5, 13} {
 			grown, shrunk := s.dilated(r), s.eroded(r)
 			for i := range s.in {
@@ -236,7 +236,7 @@ func TestDilatedAndErodedAreDiscs(t *testing.T) {
 func TestLabelsAreParts(t *testing.T) {
 	rnd := rand.New(rand.NewSource(3))
 	for range 40 {
-		s := newCellSet(1+rnd.Intn(15), 1+rnd.Intn(15))
+		s := newCellSet(1+rnd.Intn(150), 1+rnd.Intn(15))
 		for i := range s.in {
 			s.in[i] = rnd.Intn(5) < 3
 		}
@@ -259,7 +259,14 @@ func TestLabelsAreParts(t *testing.T) {
 				walk(i%s.w, i/s.w, int32(len(sizes)-1))
 			}
 		}
-		if label, got := s.labels(); !slices.Equal(label, want) || !slices.Equal(got, sizes) {
+		runs, got := s.bits(s.whole()).parts()
+		label := make([]int32, len(s.in))
+		for _, r := range runs {
+			for x := r.from; x < r.to; x++ {
+				label[int(r.y)*s.w+int(x)] = r.part
+			}
+		}
+		if !slices.Equal(label, want) || !slices.Equal(got, sizes) {
 			t.Fatalf("%dx%d: %v, %v; want %v, %v", s.w, s.h, label, got, want, sizes)
 		}
 	}

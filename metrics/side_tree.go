@@ -24,9 +24,16 @@ type SideTree struct {
 	Right   []int
 	foliage *cellSet
 	outline *cellSet
-	// leaf is how much leaf each cell of foliage stands for, those that it hides
-	// counted; nil until the crown is cut out, each cell then counts as one.
+	// box holds all of outline and foliage.
+	box cellBox
+	// leaf is how much leaf each cell of foliage within box stands for, those that it
+	// hides counted; nil until the crown is cut out, each cell then counts as one.
 	leaf []float32
+	// sums are of the foliage as it is, crown and widths read off them; nil before they
+	// were asked for and once the foliage has changed.
+	sums   *crownSums
+	crown  *crownTop
+	widths []SideWidth
 	// Cut tells which edges of the photo cut the crown.
 	CutTop, CutLeft, CutRight bool
 	// Zone is set where the tree's sides had to be drawn, not read, behind what
@@ -42,10 +49,10 @@ type SideTree struct {
 	buried bool
 	// cutChordM is the crown's breadth at the photo's upper edge.
 	cutChordM float64
-	// gaps are those found so far, toSolid the squared distance of each cell within the
-	// outline from what is not open (cells); nil before they were asked for.
-	gaps    []SideGap
-	toSolid []float64
+	// gaps are those found so far, open the open cells clear of them; nil before they
+	// were asked for.
+	gaps []SideGap
+	open []openCell
 }
 
 // FindSideTree cuts the tree at the board out of the row: seams through the
@@ -56,8 +63,7 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 	if err != nil {
 		return nil, err
 	}
-	t.clipZone()
-	if !t.keepCrown() {
+	if t.clipZone() && !t.keepCrown(t.foliage.bits(t.box)) {
 		return nil, noCrown()
 	}
 	t.leaf = t.leafArea()
@@ -68,18 +74,24 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 // cutOut lays seams to both sides of the trunk and keeps what hangs together with
 // the crown over it.
 func cutOut(p *SidePlane, line trunkLine) (*SideTree, error) {
-	occ := occupancy(p)
+	occupied := newOccupancy(p)
 	t := &SideTree{Plane: p, TrunkM: line.xM, Trunk: line.seen, between: line.both}
-	t.Left = soundSeam(p, occ, line, -1, line.left)
-	t.Right = soundSeam(p, occ, line, 1, line.right)
-	t.foliage = newCellSet(p.W, p.H)
+	t.Left = soundSeam(p, occupied, line, -1, line.left)
+	t.Right = soundSeam(p, occupied, line, 1, line.right)
+	t.foliage, t.outline = newCellSet(p.W, p.H), newCellSet(p.W, p.H)
 	for j := range p.H {
-		for i := t.Left[j] + 1; i < t.Right[j]; i++ {
-			t.foliage.in[j*p.W+i] = p.Kind[j*p.W+i] == SideFoliage
+		from, to := j*p.W+t.Left[j]+1, j*p.W+t.Right[j]
+		if from >= to {
+			continue
+		}
+		row := t.foliage.in[from:to]
+		for i, k := range p.Kind[from:to] {
+			row[i] = k == SideFoliage
 		}
 	}
-	t.dropLoose()
-	if !t.keepCrown() {
+	leaf := t.foliage.bits(t.foliage.whole())
+	t.dropLoose(leaf)
+	if !t.keepCrown(leaf) {
 		return nil, noCrown()
 	}
 	return t, nil
@@ -96,54 +108,57 @@ func noCrown() error {
 // keepCrown leaves only the parts of the foliage that hang together (across
 // less than the closing disc) with the crown over the trunk, and draws the
 // outline: closed, holes filled. false where nothing is left.
-func (t *SideTree) keepCrown() bool {
+func (t *SideTree) keepCrown(foliage *cellBits) bool {
 	p := t.Plane
 	r := closeDiscM / 2 / p.CellM
-	grown := t.foliage.dilated(r)
-	label, _ := grown.labels()
-	best := t.corePart(label)
+	box := foliage.bounds()
+	if box.empty() {
+		return false
+	}
+	leaf, x0, y0 := foliage.cropped(box, int(r)+2)
+	grown := leaf.dilated(r)
+	runs, sizes := grown.parts()
+	best := t.corePart(leaf, runs, len(sizes), x0)
 	if best == 0 {
 		return false
 	}
-	for i := range t.foliage.in {
-		if label[i] != best {
-			t.foliage.in[i], grown.in[i] = false, false
+	for _, run := range runs {
+		if run.part != best {
+			leaf.remove(int(run.y), int(run.from), int(run.to))
+			grown.remove(int(run.y), int(run.from), int(run.to))
 		}
 	}
-	t.outline = grown.eroded(r).filled()
-	t.inSeams(t.outline)
-	return float64(t.foliage.count())*p.CellM*p.CellM >= leastCrownM2
+	outline := grown.eroded(r).filled()
+	for y := range outline.h {
+		outline.remove(y, 0, max(0, t.Left[y0+y]+1-x0))
+		outline.remove(y, max(0, t.Right[y0+y]-x0), outline.w)
+	}
+	b := outline.bounds()
+	t.box = cellBox{b.x0 + x0, b.y0 + y0, b.x1 + x0, b.y1 + y0}
+	leaf.put(t.foliage, x0, y0)
+	outline.put(t.outline, x0, y0)
+	t.sums = nil
+	return float64(leaf.count())*p.CellM*p.CellM >= leastCrownM2
 }
 
-// corePart is the part with the most foliage near the trunk's line.
-func (t *SideTree) corePart(label []int32) int32 {
+// corePart is the part with the most foliage near the trunk's line; 0 where there is
+// none. x0 is the plane's column at which leaf and runs begin.
+func (t *SideTree) corePart(leaf *cellBits, runs []cellRun, parts, x0 int) int32 {
 	p := t.Plane
-	votes := map[int32]int{}
-	a, b := p.Column(t.TrunkM-coreHalfM), p.Column(t.TrunkM+coreHalfM)
-	for j := range p.H {
-		for i := a; i <= b; i++ {
-			if t.foliage.in[j*p.W+i] {
-				votes[label[j*p.W+i]]++
-			}
+	votes := make([]int, parts)
+	from, to := p.Column(t.TrunkM-coreHalfM)-x0, p.Column(t.TrunkM+coreHalfM)+1-x0
+	for _, r := range runs {
+		if a, b := max(int(r.from), from), min(int(r.to), to); a < b {
+			votes[r.part] += leaf.countOf(int(r.y), a, b)
 		}
 	}
-	best, most := int32(0), 0
-	for id, n := range votes {
-		if n > most || n == most && id < best {
-			best, most = id, n
+	best := 0
+	for part, n := range votes {
+		if n > votes[best] {
+			best = part
 		}
 	}
-	return best
-}
-
-func (t *SideTree) inSeams(s *cellSet) {
-	for j := range s.h {
-		for i := range s.w {
-			if i <= t.Left[j] || i >= t.Right[j] {
-				s.in[j*s.w+i] = false
-			}
-		}
-	}
+	return int32(best)
 }
 
 // findCuts tells whether the crown runs into an edge of the photo.
@@ -151,20 +166,22 @@ func (t *SideTree) findCuts() {
 	p := t.Plane
 	var top, left, right int
 	first, last := p.W, 0
-	for cell, in := range t.foliage.in {
-		if !in {
-			continue
-		}
-		e := p.edgesAt(cell)
-		if e&topEdge != 0 {
-			top++
-			first, last = min(first, cell%p.W), max(last, cell%p.W)
-		}
-		if e&leftEdge != 0 {
-			left++
-		}
-		if e&rightEdge != 0 {
-			right++
+	for j := t.box.y0; j < t.box.y1; j++ {
+		for i := t.box.x0; i < t.box.x1; i++ {
+			if !t.foliage.in[j*p.W+i] {
+				continue
+			}
+			e := p.edgesOf(i, j)
+			if e&topEdge != 0 {
+				top++
+				first, last = min(first, i), max(last, i)
+			}
+			if e&leftEdge != 0 {
+				left++
+			}
+			if e&rightEdge != 0 {
+				right++
+			}
 		}
 	}
 	few := p.cells(0.05) * p.cells(frameEdgeM) // a leaf's worth of cells
@@ -172,23 +189,14 @@ func (t *SideTree) findCuts() {
 	t.cutChordM = float64(max(0, last-first+1)) * p.CellM
 }
 
-// Quantile of the foliage's heights: the height below which share q of the
+// heightQuantile of the foliage's heights: the height below which share q of the
 // tree's foliage lies as seen, metres; NaN for an empty tree.
 func (t *SideTree) heightQuantile(q float64) float64 {
-	p := t.Plane
-	rows := make([]float64, p.H)
-	for i, in := range t.foliage.in {
-		if in && t.level() {
-			rows[i/p.W] += t.leafAt(i)
-		} else if in { // skirts before the ground are found too thinly to weigh them
-			rows[i/p.W]++
-		}
-	}
-	k := quantileBin(rows, q)
+	k := quantileBin(t.summed().rows, q)
 	if k < 0 {
 		return math.NaN()
 	}
-	return p.ZM(k)
+	return t.Plane.ZM(t.box.y0 + k)
 }
 
 // quantileBin is the first bin at which the share q of the counts is reached;
