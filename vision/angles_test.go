@@ -24,7 +24,7 @@ func TestAngleVotes(t *testing.T) {
 		}
 	}
 	add(3, -4)
-	var all, marked, wantAll, wantMarked [bins]float64
+	var all, marked, wantAll, wantMarked [bins]int32
 	m.AngleVotes(3, -4, 100, 1e4, all[:], marked[:])
 	for i := range m.X {
 		dx, dy := m.X[i]-3, m.Y[i]+4

@@ -36,3 +36,23 @@ func (o Outline) Holds(p calibrate.Pixel, marginPx float64) bool {
 	}
 	return true
 }
+
+// Across is where a row of the photo lies in the shape or within marginPx of all its
+// sides, to the precision of the arithmetic; from is past to where it does not.
+func (o Outline) Across(y, marginPx float64) (from, to float64) {
+	from, to = math.Inf(-1), math.Inf(1)
+	for i := range o {
+		s := &o[i]
+		// Inside is where dx (y - from.Y) - dy (x - from.X) + margin x length is not negative.
+		rest := s.dx*(y-s.from.Y) + marginPx*s.length
+		switch {
+		case s.dy > 0:
+			to = math.Min(to, s.from.X+rest/s.dy)
+		case s.dy < 0:
+			from = math.Max(from, s.from.X+rest/s.dy)
+		case !(rest >= 0) || s.length == 0:
+			return math.Inf(1), math.Inf(-1)
+		}
+	}
+	return from, to
+}

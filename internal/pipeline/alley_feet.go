@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"rowlight/metrics"
+	"rowlight/vision"
 	"rowlight/vision/alleyview"
 )
 
@@ -31,42 +32,40 @@ func trunkWidthsM() [4]float64 { return [4]float64{0.09, 0.15, 0.24, 0.36} }
 
 // feet looks for the feet of trunks over the ground to both sides.
 func (c *alleyScene) feet(v *alleyview.View) []metrics.AlleyFoot {
-	var found []metrics.AlleyFoot
+	var at []metrics.AlleyFoot
+	var places []vision.Strip
 	for y := footNearAheadM; y < footFarAheadM; y *= 1 + footStepAheadRel {
+		var widthsPx [4]float64
+		for i, w := range trunkWidthsM() {
+			widthsPx[i] = w / y * c.pose.Camera.FPx
+		}
 		for x := footNearAsideM; x < footFarAsideM; x += footStepM {
-			for _, side := range [2]float64{-1, 1} {
-				if s, ok := c.footScore(v, side*x, y); ok && s > footLeast {
-					found = append(found, metrics.AlleyFoot{RightM: side * x, AheadM: y, Score: s / footPlain})
+			for _, right := range [2]float64{-x, x} {
+				foot, ok1 := c.pixel(right, y, 0)
+				top, ok2 := c.pixel(right, y, trunkShowsM)
+				if ok1 && ok2 {
+					at = append(at, metrics.AlleyFoot{RightM: right, AheadM: y})
+					places = append(places, vision.Strip{Foot: foot, Top: top, Widths: widthsPx})
 				}
 			}
+		}
+	}
+	var found []metrics.AlleyFoot
+	for i, score := range v.FootScores(places, footGrain+footLeast) {
+		if over := score - footGrain; over > footLeast && c.openBefore(v, at[i]) {
+			at[i].Score = over / footPlain
+			found = append(found, at[i])
 		}
 	}
 	return bestFeet(found)
 }
 
-func (c *alleyScene) footScore(v *alleyview.View, xM, yM float64) (float64, bool) {
-	foot, ok1 := c.pixel(xM, yM, 0)
-	top, ok2 := c.pixel(xM, yM, trunkShowsM)
-	if !ok1 || !ok2 {
-		return 0, false
-	}
-	score, ok := 0.0, false
-	for _, w := range trunkWidthsM() {
-		if s, in := v.FootScore(foot, top, w/yM*c.pose.Camera.FPx, footGrain+footLeast); in && s > score {
-			score, ok = s, true
-		}
-	}
-	if score -= footGrain; !ok || score < footLeast {
-		return 0, false
-	}
-	// Only a foot of the alley's own rows has open floor before it all the way
-	// from the alley's middle.
-	middle, ok1 := c.pixel(c.boardXM, yM, 0)
-	beside, ok2 := c.pixel(xM-math.Copysign(trunkClearM, xM), yM, 0)
-	if !ok1 || !ok2 || v.OpenShare(middle, beside) < footOpen {
-		return 0, false
-	}
-	return score, true
+// openBefore tells whether the floor before a foot is open all the way from the alley's
+// middle: only a foot of the alley's own rows has that.
+func (c *alleyScene) openBefore(v *alleyview.View, f metrics.AlleyFoot) bool {
+	middle, ok1 := c.pixel(c.boardXM, f.AheadM, 0)
+	beside, ok2 := c.pixel(f.RightM-math.Copysign(trunkClearM, f.RightM), f.AheadM, 0)
+	return ok1 && ok2 && v.OpenShare(middle, beside) >= footOpen
 }
 
 // bestFeet keeps of each cluster the one with the highest score.

@@ -91,13 +91,21 @@ func TestLookKnowsFloorThatIsNotInItsSeed(t *testing.T) {
 
 func TestFootScoreSeesATrunkAndNotTheFloor(t *testing.T) {
 	v := Reduce(drawnAlley(calibrate.Pixel{X: 430, Y: 260}, [4]int{300, 380, 320, 450})).Look(drawnHints(260))
-	trunk, ok := v.FootScore(calibrate.Pixel{X: 310, Y: 449}, calibrate.Pixel{X: 310, Y: 400}, 20, 0)
+	scores := v.FootScores([]vision.Strip{
+		{Foot: calibrate.Pixel{X: 310, Y: 449}, Top: calibrate.Pixel{X: 310, Y: 400}, Widths: [4]float64{20, 20, 20, 20}},
+		{Foot: calibrate.Pixel{X: 380, Y: 449}, Top: calibrate.Pixel{X: 380, Y: 400}, Widths: [4]float64{20, 20, 20, 20}},
+		{Foot: calibrate.Pixel{X: 310, Y: 425}, Top: calibrate.Pixel{X: 310, Y: 400}, Widths: [4]float64{20, 20, 20, 20}},
+		{Foot: calibrate.Pixel{X: 10, Y: 449}, Top: calibrate.Pixel{X: 10, Y: 400}, Widths: [4]float64{20, 20, 20, 20}},
+		{Foot: calibrate.Pixel{X: 1e300, Y: 449}, Top: calibrate.Pixel{X: math.NaN(), Y: 400}, Widths: [4]float64{20, 20, 20, 20}},
+	}, 0)
+	trunk, floor, above := scores[0], scores[1], scores[2]
 	// ln(B/G) of the grey against the brown is 0.9 and more.
-	if !ok || trunk < 0.5 {
+	if trunk < 0.5 {
 		t.Errorf("trunk scores %.2f", trunk)
 	}
-	floor, _ := v.FootScore(calibrate.Pixel{X: 380, Y: 449}, calibrate.Pixel{X: 380, Y: 400}, 20, 0)
-	above, _ := v.FootScore(calibrate.Pixel{X: 310, Y: 425}, calibrate.Pixel{X: 310, Y: 400}, 20, 0)
+	if scores[3] != 0 || scores[4] != 0 {
+		t.Errorf("strips that reach out of the photo score %.2f and %.2f", scores[3], scores[4])
+	}
 	// Before a place in the trunk's middle lies more trunk, and a rim of floor to
 	// both sides: less than half of a foot's contrast.
 	if floor > 0.05 || above > trunk/2 {

@@ -1,6 +1,9 @@
 package alleyview
 
 import (
+	"cmp"
+	"math"
+	"slices"
 	"sort"
 
 	"rowlight/calibrate"
@@ -27,19 +30,20 @@ func addShadedFloor(floor, canopy, low []float64) float64 {
 
 // medianRatio is the median of a over b, weighted by b.
 func medianRatio(a, b []float64) float64 {
-	var at []int
+	type cell struct{ ratio, weight float64 }
+	var cells []cell
 	var sum float64
 	for c := range b {
 		if b[c] > 0 {
-			at = append(at, c)
+			cells = append(cells, cell{a[c] / b[c], b[c]})
 			sum += b[c]
 		}
 	}
-	sort.Slice(at, func(i, j int) bool { return a[at[i]]*b[at[j]] < a[at[j]]*b[at[i]] })
+	slices.SortFunc(cells, func(p, q cell) int { return cmp.Compare(p.ratio, q.ratio) })
 	var seen float64
-	for _, c := range at {
-		if seen += b[c]; seen >= sum/2 {
-			return a[c] / b[c]
+	for _, c := range cells {
+		if seen += c.weight; seen >= sum/2 {
+			return c.ratio
 		}
 	}
 	return 0
@@ -48,16 +52,18 @@ func medianRatio(a, b []float64) float64 {
 // FloorLight is the ln luminance of the floor round a pixel of the photo, averaged
 // over halfPx to each side; ok is false where it shows no floor.
 func (v *View) FloorLight(p calibrate.Pixel, halfPx float64) (ln float64, ok bool) {
-	i, ok := v.index(p)
-	if !ok || v.Class[i] != Floor {
+	if c, ok := v.AtPhoto(p); !ok || c != Floor {
 		return 0, false
 	}
-	for _, d := range [3]float64{-1, 0, 1} {
-		m, in := v.footMean(calibrate.Pixel{X: p.X, Y: p.Y + d*float64(v.Factor)}, 0, halfPx)
-		if !in {
-			return 0, false
-		}
-		ln += m[0] / 3
+	perPx := 1 / float64(v.Factor)
+	x, y := (p.X+0.5)*perPx, int(math.Floor((p.Y+0.5)*perPx))
+	lo, hi := int(math.Floor(x-halfPx*perPx)), int(math.Floor(x+halfPx*perPx))
+	if y < 1 || y >= v.H-1 || lo < 0 || hi >= v.W {
+		return 0, false
+	}
+	rows := v.rows(y - 1)
+	for row := y - 1; row <= y+1; row++ {
+		ln += rows.MeanLight(row, lo, hi) / 3
 	}
 	return ln, true
 }

@@ -29,6 +29,7 @@ const (
 func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.Pixel, bitsGained float64) {
 	votes := v.vanishVotes()
 	long := math.Max(float64(v.W), float64(v.H)) * float64(v.Factor)
+	told := newBits(len(votes.X))
 	at, bitsGained = guess, -1.0
 	const steps, rounds = 5, 4
 	for range rounds {
@@ -36,7 +37,7 @@ func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.P
 		for i := -steps; i <= steps; i++ {
 			for j := -steps; j <= steps; j++ {
 				p := calibrate.Pixel{X: centre.X + reachPx*float64(i)/steps, Y: centre.Y + reachPx*float64(j)/steps}
-				if g := gain(votes, p, long); g > bitsGained {
+				if g := told.gain(votes, p, long); g > bitsGained {
 					at, bitsGained = p, g
 				}
 			}
@@ -51,7 +52,7 @@ func (v *View) vanishVotes() *vision.Marked {
 	out := &vision.Marked{}
 	for y := vanishGrid / 2; y < v.H; y += vanishGrid {
 		for x := vanishGrid / 2; x < v.W; x += vanishGrid {
-			if c := v.Class[y*v.W+x]; c != Board {
+			if c := v.class(x, y); c != Board {
 				p := v.photoPixel(x, y)
 				out.X, out.Y, out.Mark = append(out.X, p.X), append(out.Y, p.Y), append(out.Mark, c != Canopy)
 			}
@@ -60,32 +61,34 @@ func (v *View) vanishVotes() *vision.Marked {
 	return out
 }
 
-// gain is the mutual information of angle and class, bits.
-func gain(votes *vision.Marked, p calibrate.Pixel, longPx float64) float64 {
-	var open, all [vanishBins]float64
+// bits are n log2 n of the whole numbers from 0 on.
+type bits []float64
+
+func newBits(most int) bits {
+	out := make(bits, most+1)
+	for n := 2; n <= most; n++ {
+		out[n] = float64(n) * math.Log2(float64(n))
+	}
+	return out
+}
+
+// needed is how many bits it takes to tell which of all are marked, knowing how many.
+func (b bits) needed(all, marked int32) float64 { return b[all] - b[marked] - b[all-marked] }
+
+// gain is the mutual information of angle and class, bits a pixel.
+func (b bits) gain(votes *vision.Marked, p calibrate.Pixel, longPx float64) float64 {
+	var open, all [vanishBins]int32
 	least, most := vanishNear*longPx*vanishNear*longPx, vanishFar*longPx*vanishFar*longPx
 	votes.AngleVotes(p.X, p.Y, least, most, all[:], open[:])
-	var sumOpen, sum float64
-	for b := range all {
-		sum += all[b]
-		sumOpen += open[b]
+	var sumOpen, sum int32
+	var known float64
+	for k := range all {
+		sum += all[k]
+		sumOpen += open[k]
+		known += b.needed(all[k], open[k])
 	}
 	if sum == 0 {
 		return 0
 	}
-	h := entropy(sumOpen / sum)
-	for b := range all {
-		if all[b] > 0 {
-			h -= all[b] / sum * entropy(open[b]/all[b])
-		}
-	}
-	return h
-}
-
-// entropy of a yes with probability p, bits.
-func entropy(p float64) float64 {
-	if p <= 0 || p >= 1 {
-		return 0
-	}
-	return -p*math.Log2(p) - (1-p)*math.Log2(1-p)
+	return (b.needed(sum, sumOpen) - known) / float64(sum)
 }

@@ -30,16 +30,38 @@ const workLongPx = 900
 type Copy struct {
 	lin    *vision.Linear
 	factor int
-	cell   []int32   // each pixel's cell in the histogram of colour
-	plate  footPlate // for FootScore and FloorLight
-	light  float64   // View.Light
+	cell   []uint16 // each pixel's cell in the histogram of colour
+	lum    []uint16 // and the thousandths of its luminance
+	light  float64  // View.Light
 }
 
 // Reduce makes the copy that Look works on.
 func Reduce(p *vision.Photo) Copy {
 	factor := max(1, int(math.Ceil(math.Max(float64(p.W), float64(p.H))/workLongPx)))
 	lin := vision.LinearPhoto(p, factor)
-	return Copy{lin, factor, colourCells(lin), newFootPlate(lin), lin.Percentile95()}
+	cell, lum := colourBins().Of(lin)
+	return Copy{lin, factor, cell, lum, exceededBy(20, lum, nil)}
+}
+
+// exceededBy is the luminance that one in so many pixels exceeds, of those above the
+// horizon or, without zones, of all; 0 where there are none.
+func exceededBy(oneIn int, lum []uint16, z []zone) float64 {
+	const bins = 1000
+	var hist [bins + 1]int
+	n := 0
+	for i, l := range lum {
+		if z == nil || z[i] == above {
+			hist[min(l, bins)]++
+			n++
+		}
+	}
+	seen, most := 0, n/oneIn
+	for b := bins; b > 0; b-- {
+		if seen += hist[b]; seen > most {
+			return float64(b) / bins
+		}
+	}
+	return 0
 }
 
 // Hints are what geometry knows before the pixels are looked at, in the photo's
@@ -55,38 +77,42 @@ type Hints struct {
 	Sheets [][4]calibrate.Pixel
 }
 
-// View is a classed copy of a photo, reduced by a whole factor.
+// View is a photo whose pixels can be classed, reduced by a whole factor. Of half a
+// million pixels some ten thousand are asked for: each is classed when it is.
 type View struct {
 	W, H   int
 	Factor int
-	Class  []Class // row by row
-	// Odds is ln(canopy : floor) of each pixel by colour; 0 where nothing is known.
-	Odds  []float32
-	plate footPlate
 	// Light is the 95th percentile of linear luminance, 0..1.
 	Light float64
 	// Separation is how well canopy and floor are told apart by colour, 0..1: the
 	// share of seed pixels whose colour votes for their own class, twice over,
 	// less 1.
 	Separation float64
+	zones      []zone
+	cell       []uint16
+	vote       []float32 // ln(canopy : floor) of each cell; nil where nothing is known
+	lin        *vision.Linear
+	plate      *vision.RowSums // of lin, from the rows on that were asked for
+	firstRow   int             // the first row that may show ground
 }
 
 // AtPhoto returns the class at a pixel of the photo; ok is false outside.
 func (v *View) AtPhoto(p calibrate.Pixel) (c Class, ok bool) {
-	i, ok := v.index(p)
+	x, y, ok := v.place(p)
 	if !ok {
 		return Sky, false
 	}
-	return v.Class[i], true
+	return v.class(x, y), true
 }
 
-func (v *View) index(p calibrate.Pixel) (int, bool) {
+// place is the working pixel that a pixel of the photo lies in; ok is false outside.
+func (v *View) place(p calibrate.Pixel) (x, y int, ok bool) {
 	f := float64(v.Factor)
-	x, y := math.Floor((p.X+0.5)/f), math.Floor((p.Y+0.5)/f)
-	if !(x >= 0 && y >= 0 && x < float64(v.W) && y < float64(v.H)) {
-		return 0, false
+	wx, wy := math.Floor((p.X+0.5)/f), math.Floor((p.Y+0.5)/f)
+	if !(wx >= 0 && wy >= 0 && wx < float64(v.W) && wy < float64(v.H)) {
+		return 0, 0, false
 	}
-	return int(y)*v.W + int(x), true
+	return int(wx), int(wy), true
 }
 
 // photoPixel is the middle of working pixel (x, y) in the photo.
@@ -95,78 +121,43 @@ func (v *View) photoPixel(x, y int) calibrate.Pixel {
 	return calibrate.Pixel{X: (float64(x)+0.5)*f - 0.5, Y: (float64(y)+0.5)*f - 0.5}
 }
 
-// Look classes every pixel of a photo.
+// Look learns what tells the classes of a photo's pixels.
 func (c Copy) Look(h Hints) *View {
-	lin, factor := c.lin, c.factor
-	n := lin.W * lin.H
-	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, n), Odds: make([]float32, n)}
-	v.Light, v.plate = c.light, c.plate
-	z := v.zones(h)
-	sky := findSky(lin, z)
-	v.learnFloor(c.cell, z, sky)
-	for i := range v.Class {
-		v.Class[i] = v.classOf(i, z[i], sky[i])
-	}
+	v := &View{W: c.lin.W, H: c.lin.H, Factor: c.factor, Light: c.light, cell: c.cell, lin: c.lin}
+	v.layZones(h)
+	v.findSky(exceededBy(10, c.lum, v.zones))
+	v.learnFloor()
 	return v
 }
 
-// zone is where geometry puts a pixel.
-type zone uint8
-
-const (
-	above zone = iota // surely above the horizon
-	near              // within the slack of it
-	below             // surely below
-	seed              // floor beyond doubt
-	sheet             // on a board
-)
-
-func (v *View) zones(h Hints) []zone {
-	z := make([]zone, v.W*v.H)
-	horizon := make([]float64, v.W)
-	for x := range horizon {
-		horizon[x] = h.HorizonY(v.photoPixel(x, 0).X)
-	}
-	floor, boards := vision.NewOutline(h.FloorSeed[:]), make([]vision.Outline, len(h.Sheets))
-	for i, s := range h.Sheets {
-		boards[i] = vision.NewOutline(s[:])
-	}
-	for y := range v.H {
-		row := z[y*v.W : (y+1)*v.W]
-		for x := range row {
-			p := v.photoPixel(x, y)
-			switch {
-			case onAny(boards, p, float64(v.Factor)):
-				row[x] = sheet
-			case floor.Holds(p, 0):
-				row[x] = seed
-			case p.Y > horizon[x]+h.SlackPx:
-				row[x] = below
-			case p.Y > horizon[x]-h.SlackPx:
-				row[x] = near
-			}
-		}
-	}
-	return z
-}
-
-func onAny(boards []vision.Outline, p calibrate.Pixel, marginPx float64) bool {
-	for _, b := range boards {
-		if b.Holds(p, marginPx) {
-			return true
-		}
-	}
-	return false
-}
-
-func (v *View) classOf(i int, z zone, sky bool) Class {
-	switch {
+// class is what a working pixel shows.
+func (v *View) class(x, y int) Class {
+	switch z := v.zones[y*v.W+x]; {
 	case z == sheet:
 		return Board
-	case sky:
+	case z == aboveSky, z == nearSky:
 		return Sky
-	case z == above, z != seed && v.Odds[i] > 0:
+	case z == above, z != seed && v.odds(x, y) > 0:
 		return Canopy
 	}
 	return Floor
+}
+
+// odds is ln(canopy : floor) of a working pixel by its colour and its neighbours'; 0
+// where nothing is known. Votes are pooled over 3 x 3 px, under a leaf's width.
+func (v *View) odds(x, y int) float32 {
+	if v.vote == nil {
+		return 0
+	}
+	var sum float32
+	n := 0
+	for yy := max(0, y-1); yy <= min(v.H-1, y+1); yy++ {
+		for i, end := yy*v.W+max(0, x-1), yy*v.W+min(v.W-1, x+1); i <= end; i++ {
+			if z := v.zones[i]; z != above && z != aboveSky && z != sheet {
+				sum += v.vote[v.cell[i]]
+			}
+			n++
+		}
+	}
+	return sum / float32(n)
 }

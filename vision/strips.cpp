@@ -1,0 +1,182 @@
+#include "strips.h"
+
+#include <cmath>
+#include <cstddef>
+#include <cstring>
+
+#include "planes.h"
+#include "wide.h"
+
+namespace {
+typedef float F4 __attribute__((vector_size(16)));
+typedef double D4 __attribute__((vector_size(32)));
+typedef int I4 __attribute__((vector_size(16)));
+typedef long long L4 __attribute__((vector_size(32)));
+
+#define INLINE inline __attribute__((always_inline))
+
+INLINE void load(const float *p, F4 *out) { std::memcpy(out, p, sizeof *out); }
+
+// downTo rounds four numbers down.
+INLINE void downTo(const D4 &v, I4 *out) {
+  const I4 cut = __builtin_convertvector(v, I4);
+  const L4 over = __builtin_convertvector(cut, D4) > v;
+  *out = cut + __builtin_convertvector(over, I4);
+}
+
+// stretches are the four stretches, one for each width, of a row about one middle.
+struct stretches {
+  I4 lo, hi;
+};
+
+INLINE void about(const D4 &x, const D4 &half, stretches *out) {
+  downTo(x - half, &out->lo);
+  downTo(x + half, &out->hi);
+}
+
+// mean is the mean colour of a stretch, ends included.
+INLINE void mean(const float *row, int lo, int hi, const double *per, D4 *out) {
+  F4 a, b;
+  load(row + 4 * static_cast<size_t>(lo), &a);
+  load(row + 4 * static_cast<size_t>(hi + 1), &b);
+  const F4 d = b - a;
+  *out = __builtin_convertvector(d, D4) * per[hi - lo + 1];
+}
+
+// spread sums differences of colours over rows.
+struct spread {
+  D4 s, q;
+};
+
+INLINE void clear(spread *s) { s->s = s->q = D4{0, 0, 0, 0}; }
+
+INLINE void add(spread *s, const D4 &d) {
+  s->s += d;
+  s->q += d * d;
+}
+
+// meanError is a mean difference and the squared error of it.
+struct meanError {
+  D4 mean, square;
+};
+
+INLINE void close(const spread &s, double n, meanError *out) {
+  out->mean = s.s / n;
+  D4 v = s.q / n - out->mean * out->mean;
+  v = v > 0 ? v : D4{0, 0, 0, 0};
+  out->square = v / (n / 2 - 1);
+}
+
+// squares are the differences' squares over those of their errors.
+INLINE void squares(const meanError &m, const D4 &least, D4 *out) { *out = m.mean * m.mean / (m.square + least); }
+
+struct sides {
+  spread left, right, inner, before;
+};
+
+// weakest pools, over the colours, the weakest of three contrasts: a strip's to its left,
+// to its right and to what lies before it. One that changes its sign from one neighbour to
+// the next is an edge and no strip.
+INLINE double weakest(const sides &s, double n, const D4 &least) {
+  meanError l, r, in, be, below;
+  close(s.left, n, &l);
+  close(s.right, n, &r);
+  close(s.inner, n, &in);
+  close(s.before, n, &be);
+  below.mean = in.mean - be.mean;
+  below.square = in.square + be.square;
+  D4 kl, kr, kb;
+  squares(l, least, &kl);
+  squares(r, least, &kr);
+  squares(below, least, &kb);
+  D4 k = kl < kr ? kl : kr;
+  k = k < kb ? k : kb;
+  const D4 none = {0, 0, 0, 0};
+  k = l.mean * r.mean > 0 ? k : none;
+  k = l.mean * below.mean > 0 ? k : none;
+  return std::sqrt(k[0] + k[1] + k[2]);
+}
+
+WIDE void scores(const float *sum, int w, int top, int h, const double *per, const double *place, double perPx,
+                 const rl_strip_form &form, double *score) {
+  const double footX = place[0], footY = place[1], topX = place[2], topY = place[3];
+  D4 width;
+  std::memcpy(&width, place + 4, sizeof width);
+  const D4 half = width * form.half * perPx, besideHalf = width * form.besideHalf * perPx, away = width * form.beside;
+  sides s[4];
+  for (int j = 0; j < 4; j++) {
+    clear(&s[j].left);
+    clear(&s[j].right);
+    clear(&s[j].inner);
+    clear(&s[j].before);
+  }
+  I4 out = {0, 0, 0, 0};  // -1 where a strip leaves the raster
+  // Places past what whole numbers hold are none.
+  const double farthest = std::fabs(footX) + std::fabs(topX) + width[0] + width[1] + width[2] + width[3];
+  for (int k = 0; k < form.rows; k++) {
+    const double t = (k + 0.5) / form.rows;
+    const double x = footX + t * (topX - footX), y = (footY + t * (topY - footY) + 0.5) * perPx;
+    const double lowY = (footY + (0.15 + 0.5 * t) * (footY - topY) + 0.5) * perPx;
+    const D4 at = {x, x, x, x}, foot = {footX, footX, footX, footX};
+    if (!(farthest < 1e8 && y >= top && y < h && lowY >= top && lowY < h)) {
+      out = I4{-1, -1, -1, -1};
+      break;
+    }
+    stretches mid, left, right, before;
+    about((at + 0.5) * perPx, half, &mid);
+    about((at - away + 0.5) * perPx, besideHalf, &left);
+    about((at + away + 0.5) * perPx, besideHalf, &right);
+    about((foot + 0.5) * perPx, half, &before);
+    // The sides reach farthest, but for what lies before the foot.
+    out |= (left.lo < 0) | (mid.lo < 0) | (before.lo < 0) | (right.hi >= w) | (mid.hi >= w) | (before.hi >= w);
+    const float *row = sum + static_cast<size_t>(static_cast<int>(y) - top) * (w + 1) * 4;
+    const float *low = sum + static_cast<size_t>(static_cast<int>(lowY) - top) * (w + 1) * 4;
+    for (int j = 0; j < 4; j++) {
+      if (out[j]) continue;
+      D4 m, l, r, b;
+      mean(row, mid.lo[j], mid.hi[j], per, &m);
+      mean(row, left.lo[j], left.hi[j], per, &l);
+      mean(row, right.lo[j], right.hi[j], per, &r);
+      mean(low, before.lo[j], before.hi[j], per, &b);
+      add(&s[j].left, m - l);
+      add(&s[j].right, m - r);
+      add(&s[j].inner, m);
+      add(&s[j].before, b);
+    }
+  }
+  const double light = form.lightSD * form.lightSD, colour = form.colourSD * form.colourSD;
+  const D4 least = {light, colour, colour, 1};
+  for (int j = 0; j < 4; j++) score[j] = out[j] ? -1 : weakest(s[j], form.rows, least);
+}
+
+void sumRow(const float *light, const float *r, const float *g, const float *b, int w, float *sum) {
+  F4 total = {0, 0, 0, 0};
+  std::memcpy(sum, &total, sizeof total);
+  for (int x = 0; x < w; x++) {
+    const F4 next = {light[x], r[x] - g[x], b[x] - g[x], 0};
+    total += next;
+    std::memcpy(sum + 4 * (static_cast<size_t>(x) + 1), &total, sizeof total);
+  }
+}
+
+WIDE void lums(const float *r, const float *g, const float *b, int n, float *lum) {
+  for (int i = 0; i < n; i++) lum[i] = 0.2126f * r[i] + 0.7152f * g[i] + 0.0722f * b[i];
+}
+}  // namespace
+
+void rl_row_sums(const float *r, const float *g, const float *b, int w, int h, float dark, float *sum, float *scratch) {
+  float *light = scratch, *lr = light + w, *lg = lr + w, *lb = lg + w;
+  for (int y = 0; y < h; y++, r += w, g += w, b += w, sum += 4 * (static_cast<size_t>(w) + 1)) {
+    lums(r, g, b, w, light);
+    rl_ln(light, dark, light, w);
+    rl_ln(r, dark, lr, w);
+    rl_ln(g, dark, lg, w);
+    rl_ln(b, dark, lb, w);
+    sumRow(light, lr, lg, lb, w, sum);
+  }
+}
+
+void rl_strip_scores(const float *sum, int w, int top, int h, const double *per, const double *places, int n, double perPx,
+                     const rl_strip_form *form, double *score) {
+  for (int i = 0; i < n; i++) scores(sum, w, top, h, per, places + 8 * static_cast<size_t>(i), perPx, *form, score + 4 * static_cast<size_t>(i));
+}
