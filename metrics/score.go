@@ -101,8 +101,9 @@ type TreeScore struct {
 	WorstFifth float64
 	Parts      []ScorePart
 	// SunlitWeighed is the floor's sunlit share drawn toward its block's mean by what
-	// the data can tell: what the score counts it as. nil where the tree has no share
-	// or the block too few to weigh in.
+	// the data can tell, or where the blocks' floors go with density, height or alley
+	// toward what trees like this one have: what the score counts it as. nil where the
+	// tree has no share or the block too few to weigh in.
 	SunlitWeighed *Estimate
 }
 

@@ -49,16 +49,22 @@ const (
 // belief is what is held of one quantity of one tree, on its scale.
 type belief struct {
 	mean, sd float64
-	// seen is the photos' own mean, before the block's was weighed in.
-	seen float64
-	from source
+	// seen is the photos' own mean, before the block's was weighed in; alone what it
+	// came to by that alone, before the tree's other quantities lent to it, lender most.
+	seen, alone float64
+	lender      quantity
+	from        source
 	// weighed: the block's mean was weighed in.
 	weighed bool
+	// lower is the quantity's row of the triangle that draws the tree's quantities
+	// together (beliefs.drawn).
+	lower [quantityCount]float64
 }
 
 type beliefs [quantityCount]belief
 
-// weighed is a quantity drawn toward its block's mean, with its 95 % interval; nil
+// weighed is a quantity drawn toward its block's mean, and by the tree's other
+// quantities where they go together, with its 95 % interval; nil
 // where it was not measured or its block could not be weighed in.
 func (b beliefs) weighed(q quantity) *Estimate {
 	v := b[q]
@@ -81,9 +87,22 @@ func (b beliefs) nothing() bool {
 // fewestNeighbours: below three trees their own spread says too little.
 const fewestNeighbours = 3
 
+// drawn is one draw of all quantities by standard normal numbers.
+func (b beliefs) drawn(z [quantityCount]float64) [quantityCount]float64 {
+	var out [quantityCount]float64
+	for q := range quantityCount {
+		v := b[q].mean
+		for o := range q + 1 {
+			v += b[q].lower[o] * z[o]
+		}
+		out[q] = q.scale().from(v)
+	}
+	return out
+}
+
 // believe fills in every quantity of every tree: its photos' mean with the
 // spread between photos pooled over all trees, drawn toward its block's mean, or
-// else its block's spread.
+// else its block's spread; and lets the quantities lend to each other.
 func believe(trees []ScoreTree) []beliefs {
 	out := make([]beliefs, len(trees))
 	for q := range quantityCount {
@@ -96,12 +115,15 @@ func believe(trees []ScoreTree) []beliefs {
 			out[i][q].from = fromNowhere
 			if len(looks[i]) > 0 {
 				mean, half := combineLooks(looks[i], pooled)
-				out[i][q] = belief{mean: mean, sd: half / Z95, seen: mean, from: fromPhotos}
+				out[i][q] = belief{mean: mean, sd: half / Z95, seen: mean, alone: mean, from: fromPhotos}
 			}
 		}
 		fillIn(trees, out, q)
-		shrinkBlocks(trees, out, q)
 	}
+	for i := range out {
+		out[i].drawnApart()
+	}
+	shrinkBlocks(trees, out)
 	return out
 }
 
@@ -146,5 +168,5 @@ func predict(values []float64, wideSD float64) belief {
 	if len(values) < fewestNeighbours {
 		sd = math.Max(sd, wideSD)
 	}
-	return belief{mean: mean, sd: sd * math.Sqrt(1+1/n), seen: mean, from: fromNeighbours}
+	return belief{mean: mean, sd: sd * math.Sqrt(1+1/n), seen: mean, alone: mean, from: fromNeighbours}
 }

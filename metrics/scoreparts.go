@@ -121,11 +121,10 @@ func pointScore(t ScoreTree, b beliefs, w [partCount]float64, tg ScoreTargets) (
 		case !ok:
 			out.Reason = fmt.Sprintf("no tree has a usable %s photo: counts nothing, widens the interval", p.shot())
 		case out.Missing:
-			out.Reason = fmt.Sprintf("no usable %s photo: taken as other trees' mean (%s), the interval widened",
-				p.shot(), partWords(q, value(q), t, tg))
+			out.Reason = fmt.Sprintf("no usable %s photo: taken as %s (%s), the interval widened",
+				p.shot(), b[q].takenAs(q), partWords(q, value(q), t, tg))
 		default:
-			seen := q.scale().from(b[q].seen)
-			out.Reason = partWords(q, seen, t, tg) + countedAs(q, seen, value(q))
+			out.Reason = partWords(q, q.scale().from(b[q].seen), t, tg) + b[q].countedAs(q)
 		}
 		sum += out.Points
 		parts = append(parts, out)
@@ -133,22 +132,43 @@ func pointScore(t ScoreTree, b beliefs, w [partCount]float64, tg ScoreTargets) (
 	return sum, parts
 }
 
-// countedAs says what a value counts as, where its block's mean was weighed in by
-// more than the words would round away.
-func countedAs(q quantity, seen, counted float64) string {
-	var a, b string
+// countedAs says what a value counts as, where its block's mean or the tree's other
+// numbers were weighed in by more than the words would round away.
+func (b belief) countedAs(q quantity) string {
+	counted := q.words(b.mean)
+	switch {
+	case counted == q.words(b.seen):
+		return ""
+	case counted == q.words(b.alone):
+		return fmt.Sprintf(" (counted as %s: its photos are less sure than the block is even)", counted)
+	}
+	return fmt.Sprintf(" (counted as %s: its photos are weighed with the block and with its own %s, for in these blocks the two go together)", counted, b.lender.name())
+}
+
+// takenAs says what a quantity without a photo was taken as.
+func (b belief) takenAs(q quantity) string {
+	if q.words(b.mean) == q.words(b.alone) {
+		return "other trees' mean"
+	}
+	return fmt.Sprintf("other trees have it that are like this one in %s", b.lender.name())
+}
+
+// name of the quantity, as a grower says it.
+func (q quantity) name() string {
+	return [quantityCount]string{"floor light", "height", "alley", "density", "taper"}[q]
+}
+
+// words are a value, given on the quantity's scale, as rounded as it is shown.
+func (q quantity) words(on float64) string {
+	v := q.scale().from(on)
 	switch q {
 	case ofSunlit, ofDensity:
-		a, b = fmt.Sprintf("%.0f %%", 100*seen), fmt.Sprintf("%.0f %%", 100*counted)
+		return fmt.Sprintf("%.0f %%", 100*v)
 	case ofTaper:
-		a, b = fmt.Sprintf("%.2f", seen), fmt.Sprintf("%.2f", counted)
+		return fmt.Sprintf("%.2f", v)
 	default:
-		a, b = fmt.Sprintf("%.1f m", seen), fmt.Sprintf("%.1f m", counted)
+		return fmt.Sprintf("%.1f m", v)
 	}
-	if a == b {
-		return ""
-	}
-	return fmt.Sprintf(" (counted as %s: its photos are less sure than the block is even)", b)
 }
 
 // partWords says a value beside its target as a grower would.

@@ -31,10 +31,11 @@ func drawScores(t ScoreTree, b beliefs, w [partCount]float64, set ScoreSettings)
 	own, common := stream(set.Seed, "tree "+t.Key), stream(set.Seed, "what no tree has")
 	out := make([]float64, set.Draws)
 	for i := range out {
-		var values [quantityCount]float64
+		var z [quantityCount]float64
 		for q := range quantityCount {
-			values[q] = q.scale().from(b[q].mean + b[q].sd*own.NormFloat64())
+			z[q] = own.NormFloat64()
 		}
+		values := b.drawn(z)
 		for p := range partCount {
 			shared := common.Float64() // drawn whether used or not, to keep step
 			s, _, ok := partShortfall(p, t, b, func(q quantity) float64 { return values[q] }, set.Targets)
