@@ -31,8 +31,8 @@ const (
 	// one: leaves hang in clusters of about half a metre, at 6 m about 5 x 5 of
 	// the sights the pipeline casts, of which many are past doubt.
 	sightsPerVote = 14.0
-	fitRounds     = 14
-	settledGain   = 0.05
+	fitRounds     = 20
+	settledGain   = 0.02
 )
 
 // The practice scenes' crowns (0.8 m deep) were known when the depth's prior was
@@ -57,6 +57,9 @@ const (
 	// together), half of it in the middle, at two standard deviations. The demo's
 	// photos were known when this was set; an SD of 0.4 gives the same there.
 	spacingDepthShare, spacingDepthSD = 0.5, 0.60
+	// leastLineM and leastCrownM hold the rows' lines outside the camera and crowns
+	// right side up.
+	leastLineM, leastCrownM = 0.1, 0.3
 	// A row whose trunks are not seen stands somewhere between these.
 	priorLineM, priorLineSD = 2.2, 0.9
 )
@@ -96,69 +99,84 @@ func newAlleyFit(a *Alley) *alleyFit {
 }
 
 // model puts the unknowns into rows and a crown.
-func (f *alleyFit) model(u [alleyUnknowns]float64) (rows [2]alleyRow, c crown) {
-	rows = f.a.rows
-	rows[0].lineM, rows[1].lineM = math.Max(u[uLeft], 0.1), math.Max(u[uRight], 0.1)
-	c = crown{halfDepthM: math.Exp(u[uDepth]), halfLengthM: math.Exp(u[uLength]), baseM: math.Exp(u[uBase]), topM: math.Exp(u[uTop]), perM: math.Exp(u[uPerM]), low: math.Exp(u[uLow]), high: math.Exp(u[uHigh])}
-	c.topM = math.Max(c.topM, c.baseM+0.3)
-	return rows, c.shaped()
-}
-
-// chances are the model's chances of canopy, ray by ray.
-func (f *alleyFit) chances(u [alleyUnknowns]float64) []float64 {
-	return f.lookChances(u, f.sightChances(u, nil, -1))
-}
-
-// sightChances works the chances out anew for the sights towards one row only (0
-// left, 1 right) and takes the others from old; for all where row is -1.
-func (f *alleyFit) sightChances(u [alleyUnknowns]float64, old []float64, row int) []float64 {
-	rows, c := f.model(u)
-	out := make([]float64, len(f.rays), len(f.rays)+len(f.looks))
-	for i, r := range f.rays {
-		right, k := r.Right-u[uYaw], 1
-		if right < 0 {
-			right, k = -right, 0
-		}
-		if row >= 0 && k != row {
-			out[i] = old[i]
-			continue
-		}
-		out[i] = fogShare + (1-2*fogShare)*(1-f.a.open(&rows[k], &c, right, r.Up))
+func (f *alleyFit) model(u [alleyUnknowns]float64) *alleyModel {
+	c := crown{halfDepthM: math.Exp(u[uDepth]), halfLengthM: math.Exp(u[uLength]), baseM: math.Exp(u[uBase]), topM: math.Exp(u[uTop]), perM: math.Exp(u[uPerM]), low: math.Exp(u[uLow]), high: math.Exp(u[uHigh])}
+	m := &alleyModel{spacingM: f.a.SpacingM, cameraM: f.a.scene.CameraHeightM, yaw: u[uYaw], exp: f.a.exp}
+	m.baseByBase, m.topByTop = c.baseM, c.topM
+	if least := c.baseM + leastCrownM; c.topM < least {
+		c.topM, m.topByBase, m.topByTop = least, c.baseM, 0
 	}
-	return out
-}
-
-// lookChances appends the chances of shade, look by look.
-func (f *alleyFit) lookChances(u [alleyUnknowns]float64, out []float64) []float64 {
-	if len(f.looks) == 0 {
-		return out
-	}
-	rows, c := f.model(u)
-	for _, l := range f.looks {
-		out = append(out, f.shadeChance(&rows, &c, l, u[uYaw], u[uSunX], u[uSunY]))
-	}
-	return out
-}
-
-// seen is what sight or look i ends on, and how much it counts.
-func (f *alleyFit) seen(i int) (blocked bool, votes float64) {
-	if i < len(f.rays) {
-		return f.rays[i].Canopy, 1 / sightsPerVote
-	}
-	return f.looks[i-len(f.rays)].Shade, 1 / looksPerVote
-}
-
-// cost is minus the log posterior.
-func (f *alleyFit) cost(u [alleyUnknowns]float64, p []float64) float64 {
-	var sum float64
-	for i := range p {
-		blocked, votes := f.seen(i)
-		if blocked {
-			sum -= votes * math.Log(p[i])
-		} else {
-			sum -= votes * math.Log(1-p[i])
+	m.crown = c.shaped()
+	for k := range m.rows {
+		r := f.a.rows[k]
+		r.lineM = math.Max(u[uLeft+k], leastLineM)
+		m.rows[k] = newCrossing(&r, c.halfDepthM)
+		if u[uLeft+k] < leastLineM {
+			m.rows[k].lineMoves = 0
 		}
 	}
+	m.face(u[uSunX], u[uSunY])
+	return m
+}
+
+// stand puts the alley's rows and crown where the unknowns have them.
+func (f *alleyFit) stand(a *Alley, u [alleyUnknowns]float64) {
+	m := f.model(u)
+	a.crown = m.crown
+	for k := range a.rows {
+		a.rows[k].lineM = m.rows[k].lineM
+	}
+}
+
+// fitPoint is what the photo says of one set of unknowns.
+type fitPoint struct {
+	u    [alleyUnknowns]float64
+	cost float64       // minus the log posterior
+	info *mat.SymDense // Fisher information
+	grad *mat.VecDense // of the cost
+}
+
+// point holds a model against all sights and looks.
+func (f *alleyFit) point(u [alleyUnknowns]float64) *fitPoint {
+	m := f.model(u)
+	var d slopes
+	var sights [2]normals
+	var looks normals
+	var seen, shaded odds
+	for i := range f.rays {
+		r := &f.rays[i]
+		p, row, moved := m.sight(r, &d)
+		seen.see(p, r.Canopy)
+		if moved {
+			sights[row].add((*[sightUnknowns]float64)(d[:sightUnknowns]), p, r.Canopy)
+		}
+	}
+	for i := range f.looks {
+		l := &f.looks[i]
+		p, moved := m.shade(l, &d)
+		shaded.see(p, l.Shade)
+		if moved {
+			looks.addAll(&d, p, l.Shade)
+		}
+	}
+	o := &fitPoint{u: u, cost: seen.cost()/sightsPerVote + shaded.cost()/looksPerVote + f.known(u)}
+	o.info, o.grad = mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
+	for j := range u {
+		o.info.SetSym(j, j, 1/(f.sd[j]*f.sd[j]))
+		o.grad.SetVec(j, (u[j]-f.mean[j])/(f.sd[j]*f.sd[j]))
+	}
+	sights[0].put(o, sightUnknowns, uLeft, 1/sightsPerVote)
+	sights[1].put(o, sightUnknowns, uRight, 1/sightsPerVote)
+	looks.put(o, alleyUnknowns, uLeft, 1/looksPerVote)
+	for _, t := range f.ties {
+		t.pull(u, o.info, o.grad)
+	}
+	f.ringPull(u, o.info, o.grad)
+	return o
+}
+
+// known is what is known beside the sights and looks, as a cost.
+func (f *alleyFit) known(u [alleyUnknowns]float64) (sum float64) {
 	ring := f.ringOff(u)
 	sum += ring * ring / 2
 	for j := range u {
@@ -187,13 +205,13 @@ func (f *alleyFit) run(evidence float64) {
 	for _, start := range [3][2]float64{{0.15, 0.5}, {0.4, 1.3}, {0.7, 0.6}} {
 		u := f.mean
 		u[uBase], u[uDepth] = math.Log(start[0]), math.Log(start[1])
-		m := mode{}
-		m.at, m.cost, m.cov = f.descend(f.faceSun(u))
-		if m.cov == nil {
+		at := f.descend(f.faceSun(u))
+		var chol mat.Cholesky
+		m := mode{at: at.u, cost: at.cost - evidence, cov: &mat.SymDense{}}
+		if !chol.Factorize(at.info) || chol.InverseTo(m.cov) != nil {
 			continue
 		}
 		f.settle(&m)
-		m.cost -= evidence
 		f.modes = append(f.modes, m)
 	}
 	if len(f.modes) == 0 {
@@ -211,7 +229,7 @@ func (f *alleyFit) run(evidence float64) {
 		}
 	}
 	f.at, f.cov = best.at, best.cov
-	f.a.rows, f.a.crown = f.model(f.at)
+	f.stand(f.a, f.at)
 	f.a.sunlit = len(f.looks) > 0
 	f.a.formSDM = 2 * formAloneRelSD * f.a.crown.halfDepthM
 	if f.a.sunlit {
@@ -225,7 +243,7 @@ func (f *alleyFit) run(evidence float64) {
 // settle works out a mode's clear width and its error.
 func (f *alleyFit) settle(m *mode) {
 	a := *f.a
-	a.rows, a.crown = f.model(m.at)
+	f.stand(&a, m.at)
 	m.clear = a.clear(a.scene.BoardAheadM, boardSliceM).Value
 	m.sd = a.jointSDM(m.cov)
 }
@@ -261,134 +279,42 @@ func weigh(fits []*alleyFit) *alleyFit {
 	return bestFit
 }
 
-// descend is Fisher scoring with Levenberg's damping.
-func (f *alleyFit) descend(u [alleyUnknowns]float64) ([alleyUnknowns]float64, float64, *mat.SymDense) {
-	p := f.chances(u)
-	cost, lambda := f.cost(u, p), 0.01
-	var info *mat.SymDense
-	var grad *mat.VecDense
-	fresh := true
+// descend is Fisher scoring with Levenberg's damping, until the next step promises less
+// than settledGain.
+func (f *alleyFit) descend(u [alleyUnknowns]float64) *fitPoint {
+	at, lambda := f.point(u), 0.01
 	for range fitRounds {
-		if fresh {
-			info, grad = f.information(u, p)
-		}
-		next := f.step(u, info, grad, lambda)
-		q := f.chances(next)
-		c := f.cost(next, q)
-		if fresh = c < cost; !fresh {
-			if lambda *= 8; lambda > 1e6 {
-				break
-			}
-			continue
-		}
-		gain := cost - c
-		u, p, cost, lambda = next, q, c, math.Max(lambda/6, 1e-4)
-		if gain < settledGain {
+		to, promised := f.step(at, lambda)
+		if promised < settledGain {
 			break
 		}
+		next := f.point(to)
+		if next.cost < at.cost {
+			at, lambda = next, math.Max(lambda/6, 1e-4)
+		} else {
+			lambda *= 8
+		}
 	}
-	info, _ = f.information(u, p)
-	var chol mat.Cholesky
-	var cov mat.SymDense
-	if !chol.Factorize(info) || chol.InverseTo(&cov) != nil {
-		return u, cost, nil
-	}
-	return u, cost, &cov
+	return at
 }
 
-// information is the Fisher information and the cost's gradient.
-func (f *alleyFit) information(u [alleyUnknowns]float64, p []float64) (*mat.SymDense, *mat.VecDense) {
-	const h = 0.01
-	var d [alleyUnknowns][]float64
-	for i, sights := range f.variantChances(u, h) {
-		d[variantUnknowns()[i]] = sights
-	}
-	for j := range d {
-		v := u
-		v[j] += h
-		switch j {
-		case uSunX, uSunY: // no sight depends on the sun
-			d[j] = f.lookChances(v, append([]float64(nil), p[:len(f.rays)]...))
-		case uPerM: // more leaf on the same way through the same crowns
-			d[j] = f.denser(p, h)
-		case uLeft, uRight: // nor on the row that it does not look at
-			d[j] = f.lookChances(v, f.sightChances(v, p, j-uLeft))
-		case uLength, uBase, uTop, uLow, uHigh:
-			d[j] = f.lookChances(v, d[j])
-		default:
-			d[j] = f.chances(v)
-		}
-		for i := range d[j] {
-			d[j][i] = (d[j][i] - p[i]) / h
-		}
-	}
-	info, grad := mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
-	weight, weighed := make([]float64, len(p)), make([]float64, len(p))
-	for i := range p {
-		_, votes := f.seen(i)
-		weight[i] = votes / (p[i] * (1 - p[i]))
-	}
-	for j := range d {
-		g := (u[j] - f.mean[j]) / (f.sd[j] * f.sd[j])
-		for i := range p {
-			y := 0.0
-			if blocked, _ := f.seen(i); blocked {
-				y = 1
-			}
-			g += weight[i] * (p[i] - y) * d[j][i]
-		}
-		grad.SetVec(j, g)
-		for i, w := range weight {
-			weighed[i] = w * d[j][i]
-		}
-		for k := j; k < alleyUnknowns; k++ {
-			var s float64
-			other := d[k][:len(weighed)]
-			for i, w := range weighed {
-				s += w * other[i]
-			}
-			if k == j {
-				s += 1 / (f.sd[j] * f.sd[j])
-			}
-			info.SetSym(j, k, s)
-		}
-	}
-	for _, t := range f.ties {
-		t.pull(u, info, grad)
-	}
-	f.ringPull(u, info, grad)
-	return info, grad
-}
-
-// denser is what chances become where the leaves' density grows by a factor of e^h: of
-// what passed, ln 1 is taken as many times over.
-func (f *alleyFit) denser(p []float64, h float64) []float64 {
-	out, more := make([]float64, len(p)), math.Exp(h)
-	for i, was := range p {
-		fog := fogShare
-		if i >= len(f.rays) {
-			fog = sunFogShare
-		}
-		passed := math.Max(0, 1-(was-fog)/(1-2*fog))
-		out[i] = fog + (1-2*fog)*(1-math.Pow(passed, more))
-	}
-	return out
-}
-
-func (f *alleyFit) step(u [alleyUnknowns]float64, info *mat.SymDense, grad *mat.VecDense, lambda float64) [alleyUnknowns]float64 {
+// step is where a point's slopes send the fit, and by how much the cost should fall.
+func (f *alleyFit) step(at *fitPoint, lambda float64) (u [alleyUnknowns]float64, promised float64) {
 	damped := mat.NewSymDense(alleyUnknowns, nil)
-	damped.CopySym(info)
+	damped.CopySym(at.info)
 	for j := range u {
-		damped.SetSym(j, j, info.At(j, j)*(1+lambda))
+		damped.SetSym(j, j, at.info.At(j, j)*(1+lambda))
 	}
 	var chol mat.Cholesky
 	var s mat.VecDense
-	if !chol.Factorize(damped) || chol.SolveVecTo(&s, grad) != nil {
-		return u
+	if !chol.Factorize(damped) || chol.SolveVecTo(&s, at.grad) != nil {
+		return at.u, 0
 	}
 	for j := range u {
 		// A step is at most one prior's width: the model is far from linear.
-		u[j] -= math.Max(-f.sd[j], math.Min(f.sd[j], s.AtVec(j)))
+		by := math.Max(-f.sd[j], math.Min(f.sd[j], s.AtVec(j)))
+		u[j] = at.u[j] - by
+		promised += at.grad.AtVec(j) * by / 2
 	}
-	return u
+	return u, promised
 }

@@ -11,7 +11,7 @@ type crown struct {
 	baseM, topM float64 // above the ground
 	perM        float64 // share of sight taken per metre, -d ln(open)/dm
 	low, high   float64 // exponents: 2 an egg, 8 nearly a box
-	side        [2][sideSteps + 2]float64
+	side        [2][sideSteps + 1]sideCell
 	// What shaped works out of the above: turned round, for a look is as dear as
 	// its divisions.
 	perDepth, perLength, perHalf float64
@@ -20,12 +20,21 @@ type crown struct {
 // sideSteps is how finely |h|^n is laid down for quick looks.
 const sideSteps = 48
 
+// sideCell is |h|^n where a cell of the table begins and its rise over the cell, and
+// the same of its slope by ln n.
+type sideCell struct{ at, rise, form, formRise float64 }
+
 // shaped lays down the crown's side.
 func (c crown) shaped() crown {
 	c.perDepth, c.perLength, c.perHalf = 1/c.halfDepthM, 1/c.halfLengthM, 1/(c.topM-c.baseM)
 	for k, n := range [2]float64{c.low, c.high} {
+		var at, form float64
 		for i := range c.side[k] {
-			c.side[k][i] = math.Pow(float64(i)/sideSteps*sideReach, n)
+			h := float64(i+1) / sideSteps * sideReach
+			next := math.Pow(h, n)
+			nextForm := n * next * math.Log(h)
+			c.side[k][i] = sideCell{at, next - at, form, nextForm - form}
+			at, form = next, nextForm
 		}
 	}
 	return c
@@ -54,8 +63,23 @@ func (c *crown) sideAt(h float64) float64 {
 	}
 	t := h * (sideSteps / sideReach)
 	i := int(t)
+	s := &c.side[k][i]
+	return s.at + s.rise*(t-float64(i))
+}
+
+// sideSlopes is sideAt, with which exponent it goes by (0 low, 1 high) and its slopes by
+// h and by ln of that exponent.
+func (c *crown) sideSlopes(h float64) (k int, at, perH, perForm float64) {
+	perH = sideSteps / sideReach
+	k = 1
+	if h < 0 {
+		h, k, perH = -h, 0, -perH
+	}
+	t := h * (sideSteps / sideReach)
+	i := int(t)
+	s := &c.side[k][i]
 	t -= float64(i)
-	return c.side[k][i]*(1-t) + c.side[k][i+1]*t
+	return k, s.at + s.rise*t, s.rise * perH, s.form + s.formRise*t
 }
 
 // leaves is the density at q from the crown's middle, 1 on its surface.
@@ -63,6 +87,14 @@ func leaves(q float64) float64 {
 	q *= q
 	q *= q
 	return 1 / (1 + q*q)
+}
+
+// thinning is leaves and its slope.
+func thinning(q float64) (leaf, slope float64) {
+	q3 := q * q * q
+	q7 := q3 * q3 * q
+	leaf = 1 / (1 + q7*q)
+	return leaf, -8 * q7 * leaf * leaf
 }
 
 const (
@@ -74,33 +106,63 @@ const (
 	sideLeast = 0.03
 )
 
-// open is the chance that a sight passes a row. right is measured outward.
-func (a *Alley) open(r *alleyRow, c *crown, outward, up float64) float64 {
-	if outward < sideLeast {
-		return 1
+// treePass is one sight's way through a row, as far as it hangs on where one tree stands.
+type treePass struct {
+	others float64 // the density met in other trees
+	perM   float64 // what a density of 1 takes of the sight
+	steps  int     // that lie in the tree
+	// Of each: how far across the row, m, the distance from the crown's middle but for
+	// that, squared, and its share.
+	across, rest, share [crossSteps]float64
+}
+
+// past runs a sight, Right turned outward, through a row past a tree.
+func (a *Alley) past(r *alleyRow, s *crossing, tree int, ray AlleyRay) (t treePass) {
+	c := &a.crown
+	if ray.Right < sideLeast {
+		return t
 	}
-	step := 2 * crossReach * c.halfDepthM / crossSteps
-	ahead, perTree := 1/outward, 1/a.SpacingM
-	var tau float64
-	for i := range crossSteps {
-		across := -crossReach*c.halfDepthM + (float64(i)+0.5)*step
-		x := r.lineM + across
-		if x <= 0 {
-			continue
-		}
+	ahead, perTree := 1/ray.Right, 1/a.SpacingM
+	t.perM = c.perM * s.stepM * math.Sqrt(1+(1+ray.Up*ray.Up)*ahead*ahead)
+	for i, x := range s.outM {
 		y := x * ahead
-		z := a.scene.CameraHeightM + up*y
-		if z < 0 || z > c.topM*1.3 {
+		z := a.scene.CameraHeightM + ray.Up*y
+		h := (2*z - c.topM - c.baseM) * c.perHalf
+		share := s.share[i] * aboveGround(z, ray.Up*s.stepM*ahead)
+		if h >= sideReach || h <= -sideReach || share == 0 {
 			continue
 		}
 		k := math.Floor((y-r.firstM)*perTree + 0.5)
-		if len(r.offM) > 0 { // not while the rows are being fitted
-			across -= r.offM[int(k)]
+		along := (y - r.firstM - k*a.SpacingM) * c.perLength
+		across, rest := x-r.lineM, along*along+c.sideAt(h)
+		if int(k) == tree {
+			t.across[t.steps], t.rest[t.steps], t.share[t.steps] = across, rest, share
+			t.steps++
+			continue
 		}
-		tau += c.density(across, y-r.firstM-k*a.SpacingM, z)
+		across = (across - r.offM[int(k)]) * c.perDepth
+		t.others += share * leaves(across*across+rest)
 	}
-	length := step * math.Sqrt(1+(1+up*up)/(outward*outward))
-	return a.exp.of(-c.perM * tau * length)
+	return t
+}
+
+// aboveGround is the share of a step that lies above the ground, its middle at z, over
+// which it rises by so much.
+func aboveGround(z, riseM float64) float64 {
+	if riseM >= 0 {
+		return 1
+	}
+	return math.Max(0, math.Min(1, 0.5-z/riseM))
+}
+
+// open is the chance that the sight passes where the tree stands offM off the row's line.
+func (t *treePass) open(a *Alley, offM float64) float64 {
+	density := t.others
+	for i := range t.steps {
+		x := (t.across[i] - offM) * a.crown.perDepth
+		density += t.share[i] * leaves(x*x+t.rest[i])
+	}
+	return a.exp.of(-t.perM * density)
 }
 
 // nearest is the tree next to a place along the row, and how far from it.

@@ -25,6 +25,11 @@ const (
 	looksPerVote = 8.0
 	// sunSteps are how many layers of a crown the sun's way is summed over.
 	sunSteps = 7
+	// sunOver: beyond its base and top, as a share of its height, a crown's leaves still
+	// count.
+	sunOver = 0.15
+	// shadeEdge is half the width, in half depths, over which leaves cease to count.
+	shadeEdge = 0.1
 	// sunSlopeSD is the prior of the sun's slope (metres aside or along for each
 	// metre down) where its height is not known: 45 degrees in the tail.
 	sunSlopeSD = 0.6
@@ -36,28 +41,117 @@ const (
 	sunWays    = 16 // directions tried for a start
 )
 
-// shadeChance is the model's chance that the sun does not reach a place.
-func (f *alleyFit) shadeChance(rows *[2]alleyRow, c *crown, l AlleyFloorLook, yaw, sunX, sunY float64) float64 {
-	low, high := c.baseM-0.15*(c.topM-c.baseM), c.topM+0.15*(c.topM-c.baseM)
-	low = math.Max(low, 0)
-	step := (high - low) / sunSteps
-	x, y := l.RightM-yaw*l.AheadM, l.AheadM
-	var tau float64
-	for i := range sunSteps {
-		z := low + (float64(i)+0.5)*step
-		px, py := x+sunX*z, y+sunY*z
-		for k := range rows {
-			r := &rows[k]
+// sunLayer is one of the heights that the sun's way is summed over.
+type sunLayer struct {
+	zM, zByBase, zByTop         float64 // with its slopes by the unknowns
+	side, sideByBase, sideByTop float64 // |h|^n there
+	form                        float64 // its slope by ln of its exponent
+	which                       int     // which exponent that is: 0 low, 1 high
+}
+
+// face lays the sun's ways down.
+func (m *alleyModel) face(sunX, sunY float64) {
+	c := &m.crown
+	over := sunOver * (c.topM - c.baseM)
+	low, high := c.baseM-over, c.topM+over
+	lowBase, lowTop := 1+sunOver, -sunOver // by the crown's base and top, m
+	if low < 0 {
+		low, lowBase, lowTop = 0, 0, 0
+	}
+	m.sunX, m.sunY, m.sunStepM = sunX, sunY, (high-low)/sunSteps
+	byBase, byTop := (-sunOver-lowBase)/sunSteps, (1+sunOver-lowTop)/sunSteps
+	m.sunBase, m.sunTop = byBase*m.baseByBase+byTop*m.topByBase, byTop*m.topByTop
+	for i := range m.sun {
+		l, n := &m.sun[i], float64(i)+0.5
+		l.zM = low + n*m.sunStepM
+		zBase, zTop := lowBase+n*byBase, lowTop+n*byTop
+		h := (2*l.zM - c.topM - c.baseM) * c.perHalf
+		var perH float64
+		l.which, l.side, perH, l.form = c.sideSlopes(h)
+		hBase, hTop := (2*zBase+h-1)*c.perHalf*perH, (2*zTop-h-1)*c.perHalf*perH
+		l.zByBase, l.zByTop = zBase*m.baseByBase+zTop*m.topByBase, zTop*m.topByTop
+		l.sideByBase, l.sideByTop = hBase*m.baseByBase+hTop*m.topByBase, hTop*m.topByTop
+	}
+}
+
+// shade is the chance that the sun does not reach a place, and its slopes; nil asks for
+// none. moved is false where there are none.
+func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool) {
+	c := &m.crown
+	x, y := l.RightM-m.yaw*l.AheadM, l.AheadM
+	perTree := 1 / m.spacingM
+	reach := (crossReach + shadeEdge) * c.halfDepthM
+	var density float64
+	var t slopes
+	for i := range m.sun {
+		s := &m.sun[i]
+		px, py := x+m.sunX*s.zM, y+m.sunY*s.zM
+		for k := range m.rows {
+			r := &m.rows[k]
 			across := px*r.side - r.lineM
-			if math.Abs(across) > crossReach*c.halfDepthM {
+			if across > reach || across < -reach {
 				continue
 			}
-			_, along := r.nearest(py, f.a.SpacingM)
-			tau += c.density(across, along, z) // no tree is off its line yet
+			along := py - r.firstM
+			along = (along - m.spacingM*math.Floor(along*perTree+0.5)) * c.perLength
+			across *= c.perDepth
+			q := across*across + along*along + s.side
+			leaf, thins := thinning(q)
+			share, perShare := edge(across)
+			density += leaf * share
+			if d == nil {
+				continue
+			}
+			perQ := thins * share
+			perX := 2*perQ*across + leaf*perShare
+			right, ahead := perX*c.perDepth*r.side, 2*perQ*along*c.perLength
+			rise := right*m.sunX + ahead*m.sunY
+			t[uDepth] -= perX * across
+			t[uLength] -= 2 * perQ * along * along
+			t[uBase] += rise*s.zByBase + perQ*s.sideByBase
+			t[uTop] += rise*s.zByTop + perQ*s.sideByTop
+			t[uLow+s.which] += perQ * s.form
+			t[uYaw] -= right * l.AheadM
+			t[uLeft+k] -= perX * c.perDepth * r.lineMoves
+			t[uSunX] += right * s.zM
+			t[uSunY] += ahead * s.zM
 		}
 	}
-	length := step * math.Sqrt(1+sunX*sunX+sunY*sunY)
-	return sunFogShare + (1-2*sunFogShare)*(1-f.a.exp.of(-c.perM*tau*length))
+	if density == 0 {
+		return sunFogShare, false
+	}
+	slant := 1 + m.sunX*m.sunX + m.sunY*m.sunY
+	length := m.sunStepM * math.Sqrt(slant)
+	open := m.exp.of(-c.perM * density * length)
+	p = sunFogShare + (1-2*sunFogShare)*(1-open)
+	if d == nil {
+		return p, false
+	}
+	by := (1 - 2*sunFogShare) * open * c.perM * length
+	t[uPerM] = density
+	t[uBase] += density * m.sunBase / m.sunStepM
+	t[uTop] += density * m.sunTop / m.sunStepM
+	t[uSunX] += density * m.sunX / slant
+	t[uSunY] += density * m.sunY / slant
+	for j, v := range t {
+		d[j] = by * v
+	}
+	return p, true
+}
+
+// edge is the share of a crown's leaves that count so many half depths across from its
+// middle, and its slope: all within crossReach, fading out about it so that no place
+// jumps out of the shade as the rows move.
+func edge(across float64) (share, slope float64) {
+	slope = -1 / (2 * shadeEdge)
+	if across < 0 {
+		across, slope = -across, -slope
+	}
+	share = (crossReach + shadeEdge - across) / (2 * shadeEdge)
+	if share >= 1 {
+		return 1, 0
+	}
+	return share, slope
 }
 
 // slopeLength is the length of the sun's slope by its height, 0 unknown.
@@ -104,27 +198,26 @@ func (f *alleyFit) faceSun(u [alleyUnknowns]float64) [alleyUnknowns]float64 {
 		lengths = []float64{0.2, 0.5, 1}
 	}
 	best, at := math.Inf(1), u
+	m := f.model(u)
 	for _, n := range lengths {
 		for k := range sunWays {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sunWays)
-			v := u
-			v[uSunX], v[uSunY] = n*sin, n*cos
-			if c := f.looksCost(v); c < best {
-				best, at = c, v
+			m.face(n*sin, n*cos)
+			if c := f.looksCost(m); c < best {
+				best, at[uSunX], at[uSunY] = c, n*sin, n*cos
 			}
 		}
 	}
 	return at
 }
 
-func (f *alleyFit) looksCost(u [alleyUnknowns]float64) (sum float64) {
-	rows, c := f.model(u)
-	for _, l := range f.looks {
-		p := f.shadeChance(&rows, &c, l, u[uYaw], u[uSunX], u[uSunY])
-		if !l.Shade {
-			p = 1 - p
-		}
-		sum -= math.Log(p)
+// looksCost is what the looks alone say against a model.
+func (f *alleyFit) looksCost(m *alleyModel) float64 {
+	var t odds
+	for i := range f.looks {
+		l := &f.looks[i]
+		p, _ := m.shade(l, nil)
+		t.see(p, l.Shade)
 	}
-	return sum / looksPerVote
+	return t.cost() / looksPerVote
 }

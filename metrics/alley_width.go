@@ -54,19 +54,20 @@ func (a *Alley) placeTree(k, tree int) {
 	var cost [2*offSteps + 1]float64
 	least := math.Inf(1)
 	near := a.sightsPast(k, tree)
+	crossed := newCrossing(r, a.crown.halfDepthM)
+	ways := make([]treePass, len(near))
+	for i, s := range near {
+		ways[i] = a.past(r, &crossed, tree, s)
+	}
 	for i := range cost {
 		off := float64(i-offSteps) * offStepM
-		r.offM[tree] = off
 		c := off * off / (2 * treeOffSDM * treeOffSDM)
 		c += a.footCost(k, tree, off)
-		for _, s := range near {
-			p := fogShare + (1-2*fogShare)*(1-a.open(r, &a.crown, s.Right, s.Up))
-			if s.Canopy {
-				c -= math.Log(p) / sightsPerVote
-			} else {
-				c -= math.Log(1-p) / sightsPerVote
-			}
+		var sights odds
+		for j, s := range near {
+			sights.see(fogShare+(1-2*fogShare)*(1-ways[j].open(a, off)), s.Canopy)
 		}
+		c += sights.cost() / sightsPerVote
 		cost[i], least = c, math.Min(least, c)
 	}
 	var w, m, m2 float64
