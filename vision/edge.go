@@ -40,19 +40,9 @@ func greyOf(rgb []uint8) uint8 {
 	return uint8((uint32(rgb[0])*greyR + uint32(rgb[1])*greyG + uint32(rgb[2])*greyB + 1<<(greyShift-1)) >> greyShift)
 }
 
-// at returns linear light 0..1 at a place between pixels, by bilinear
-// interpolation; ok is false outside the photo.
-func (l *lightPlane) at(x, y float64) (v float64, ok bool) {
-	x0, y0 := math.Floor(x), math.Floor(y)
-	if !(x0 >= 0 && y0 >= 0 && x0 < float64(l.w-1) && y0 < float64(l.h-1)) {
-		return 0, false
-	}
-	i := 3 * (int(y0)*l.w + int(x0))
-	fx, fy := x-x0, y-y0
-	over, under := l.rgb[i:i+6], l.rgb[i+3*l.w:i+3*l.w+6]
-	top := l.lut[greyOf(over)]*(1-fx) + l.lut[greyOf(over[3:])]*fx
-	low := l.lut[greyOf(under)]*(1-fx) + l.lut[greyOf(under[3:])]*fx
-	return top*(1-fy) + low*fy, true
+// holds tells whether light can be read at a place between pixels.
+func (l *lightPlane) holds(x, y float64) bool {
+	return x >= 0 && y >= 0 && x < float64(l.w-1) && y < float64(l.h-1)
 }
 
 const (
@@ -64,18 +54,31 @@ const (
 	minEdgeRatio = 1.6
 )
 
-// profile is linear light read across an edge, from reach px inside (black)
-// to reach px outside (white), profileStepPx apart.
-func (l *lightPlane) profile(at, outward calibrate.Pixel, reachPx float64, into []float64) ([]float64, bool) {
+// profile is linear light 0..1 read across an edge, from reach px inside (black) to reach
+// px outside (white), profileStepPx apart, by bilinear interpolation; ok is false where it
+// reaches out of the photo.
+func (l *lightPlane) profile(at, outward calibrate.Pixel, reachPx float64, into []float64) (v []float64, ok bool) {
 	n := int(math.Round(reachPx / profileStepPx))
 	into = into[:0]
+	if end := float64(n) * profileStepPx; !l.holds(at.X-end*outward.X, at.Y-end*outward.Y) || !l.holds(at.X+end*outward.X, at.Y+end*outward.Y) {
+		return into, false
+	}
+	// Steps being short, most lie between the same four pixels as the one before.
+	last := -1
+	var over, overNext, under, underNext float64
 	for i := -n; i <= n; i++ {
 		t := float64(i) * profileStepPx
-		v, ok := l.at(at.X+t*outward.X, at.Y+t*outward.Y)
-		if !ok {
-			return into, false
+		x, y := at.X+t*outward.X, at.Y+t*outward.Y
+		x0, y0 := int(x), int(y)
+		if k := 3 * (y0*l.w + x0); k != last {
+			last = k
+			row, next := l.rgb[k:k+6], l.rgb[k+3*l.w:k+3*l.w+6]
+			over, overNext = l.lut[greyOf(row)], l.lut[greyOf(row[3:])]
+			under, underNext = l.lut[greyOf(next)], l.lut[greyOf(next[3:])]
 		}
-		into = append(into, v)
+		fx, fy := x-float64(x0), y-float64(y0)
+		top, low := over*(1-fx)+overNext*fx, under*(1-fx)+underNext*fx
+		into = append(into, top*(1-fy)+low*fy)
 	}
 	return into, true
 }
@@ -84,10 +87,10 @@ func (l *lightPlane) profile(at, outward calibrate.Pixel, reachPx float64, into 
 func edgeLevels(v []float64) (black, white float64) {
 	q := max(1, len(v)/4)
 	for i := range q {
-		black += v[i] / float64(q)
-		white += v[len(v)-1-i] / float64(q)
+		black += v[i]
+		white += v[len(v)-1-i]
 	}
-	return black, white
+	return black / float64(q), white / float64(q)
 }
 
 // crossing returns where a profile first rises through a level, nearest to its

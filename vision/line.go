@@ -42,7 +42,7 @@ func fitOffsets(s, d []float64) (offsetLine, bool) {
 			}
 			b := (d[j] - d[i]) / (s[j] - s[i])
 			line := offsetLine{a: d[i] - b*s[i], b: b}
-			if m := line.medianResidual(s, d, res); m < bestMed {
+			if m, ok := line.medianUnder(bestMed, s, d, res); ok {
 				best, bestMed = line, m
 			}
 		}
@@ -53,11 +53,19 @@ func fitOffsets(s, d []float64) (offsetLine, bool) {
 	return best.leastSquares(s, d, math.Max(lineGatePx, 3*madToSD*bestMed))
 }
 
-func (o offsetLine) medianResidual(s, d, scratch []float64) float64 {
+// medianUnder is the median of the residuals if it is under a limit, which most lines'
+// many points over it tell long before a median.
+func (o offsetLine) medianUnder(limit float64, s, d, scratch []float64) (median float64, ok bool) {
+	spare := len(s) - len(s)/2 - 1 // so many may be over it
 	for i := range s {
-		scratch[i] = math.Abs(d[i] - o.a - o.b*s[i])
+		r := math.Abs(d[i] - o.a - o.b*s[i])
+		if scratch[i] = r; !(r < limit) {
+			if spare--; spare < 0 {
+				return 0, false
+			}
+		}
 	}
-	return middle(scratch)
+	return middle(scratch), true
 }
 
 // middle is the median of v, the upper one of two; v, not empty, is moved about.
