@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // ErrNoPose marks a board whose markers fix no pose.
@@ -147,6 +145,16 @@ type poseProblem struct {
 	count  int
 	points []Vec3
 	pixels []Pixel
+	room   poseRoom
+}
+
+// poseRoom is where a pose is worked out: a solution tries some thousand poses that
+// differ in a place and a turn.
+type poseRoom struct {
+	tried    BoardPose
+	res, w   []float64
+	raised   [fitted][]float64
+	solution normalSystem
 }
 
 func newPoseProblem(cam Camera, seen []MarkerSighting, opt PoseOptions) (*poseProblem, error) {
@@ -219,13 +227,25 @@ func mirrored(b *BoardPose) *BoardPose {
 
 // residuals are in units of the corner noise, the priors' rows at the end.
 func (p *poseProblem) residuals(b *BoardPose) []float64 {
-	out := make([]float64, 0, 2*len(p.points)+2)
-	for i, pt := range p.points {
-		px, ok := b.Project(pt)
-		if !ok {
-			px = Pixel{1e6, 1e6}
+	return p.residualsInto(make([]float64, 0, 2*len(p.points)+3), b)
+}
+
+// residualsInto is residuals in the room of out.
+func (p *poseProblem) residualsInto(out []float64, b *BoardPose) []float64 {
+	out = out[:0]
+	cam := &b.Camera
+	plain, fy, sd := cam.undistorted(), cam.fy(), p.opt.CornerSDPx
+	for i := range p.points {
+		q := b.ToCamera(p.points[i])
+		px := Pixel{1e6, 1e6}
+		if q[2] > leastDepthM {
+			x, y := q[0]/q[2], q[1]/q[2]
+			if !plain {
+				x, y = cam.distort(x, y)
+			}
+			px = Pixel{cam.FPx*x + cam.CxPx, fy*y + cam.CyPx}
 		}
-		out = append(out, (px.X-p.pixels[i].X)/p.opt.CornerSDPx, (px.Y-p.pixels[i].Y)/p.opt.CornerSDPx)
+		out = append(out, (px.X-p.pixels[i].X)/sd, (px.Y-p.pixels[i].Y)/sd)
 	}
 	out = append(out, p.focalPrior(b))
 	if sd := p.opt.PitchPrior.SDDeg; sd > 0 {
@@ -237,19 +257,25 @@ func (p *poseProblem) residuals(b *BoardPose) []float64 {
 	return out
 }
 
+// costOf is the robust cost of a pose.
+func (p *poseProblem) costOf(b *BoardPose) float64 {
+	p.room.res = p.residualsInto(p.room.res, b)
+	return p.robustCost(p.room.res)
+}
+
 func (p *poseProblem) focalPrior(b *BoardPose) float64 {
 	sd := math.Max(p.cam.FRelSD, 1e-6)
 	return math.Log(b.Camera.FPx/p.cam.FPx) / sd
 }
 
-// weights are Huber's, by corner; the priors keep weight 1.
-func (p *poseProblem) weights(r []float64) []float64 {
-	w := make([]float64, len(r))
-	for i := range w {
-		w[i] = 1
+// weightsInto are Huber's weights, by corner, in the room of w; the priors keep weight 1.
+func (p *poseProblem) weightsInto(w, r []float64) []float64 {
+	w = w[:0]
+	for range r {
+		w = append(w, 1)
 	}
 	for i := range p.points {
-		if d := math.Hypot(r[2*i], r[2*i+1]) / math.Sqrt2; d > huberK {
+		if d := math.Sqrt((r[2*i]*r[2*i] + r[2*i+1]*r[2*i+1]) / 2); d > huberK {
 			w[2*i], w[2*i+1] = huberK/d, huberK/d
 		}
 	}
@@ -260,7 +286,7 @@ func (p *poseProblem) weights(r []float64) []float64 {
 func (p *poseProblem) robustCost(r []float64) float64 {
 	var sum float64
 	for i := range p.points {
-		d := math.Hypot(r[2*i], r[2*i+1]) / math.Sqrt2
+		d := math.Sqrt((r[2*i]*r[2*i] + r[2*i+1]*r[2*i+1]) / 2)
 		if d <= huberK {
 			sum += 2 * d * d
 		} else {
@@ -276,11 +302,10 @@ func (p *poseProblem) robustCost(r []float64) float64 {
 // refine runs Levenberg-Marquardt on the seven unknowns besides the scale.
 func (p *poseProblem) refine(start *BoardPose) *BoardPose {
 	cur, lambda := start, 1e-3
-	r := p.residuals(cur)
-	cur.chi2 = p.robustCost(r)
-	normal, grad := p.normalEquations(cur, r)
+	cur.chi2 = p.costOf(cur)
+	normal := p.normalEquations(cur)
 	for range maxIterations {
-		next, step := p.tryStep(cur, normal, grad, lambda)
+		next, step := p.tryStep(cur, normal, lambda)
 		if next == nil || next.chi2 >= cur.chi2 {
 			if lambda *= 10; lambda > 1e9 {
 				break
@@ -292,35 +317,51 @@ func (p *poseProblem) refine(start *BoardPose) *BoardPose {
 		if small {
 			break
 		}
-		normal, grad = p.normalEquations(cur, p.residuals(cur))
+		normal = p.normalEquations(cur)
 	}
 	return cur
 }
 
 const fitted = paramCount - 1 // the board's scale cannot be seen from the corners
 
-func (p *poseProblem) normalEquations(b *BoardPose, r []float64) (*mat.SymDense, *mat.VecDense) {
-	jac := columns(fitted, r, func(i int) []float64 {
-		var d [paramCount]float64
+// normalEquations are those of the fitted unknowns at a pose; they stand until the next
+// are asked for.
+func (p *poseProblem) normalEquations(b *BoardPose) *normalSystem {
+	return p.normalBy(b, fitted, func(i int) (d [paramCount]float64) {
 		d[i] = finiteDifferenceRel
-		return p.residuals(b.Moved(d))
+		return d
 	})
-	return normalOf(jac, p.weights(r), r)
 }
 
-func (p *poseProblem) tryStep(b *BoardPose, normal *mat.SymDense, grad *mat.VecDense, lambda float64) (*BoardPose, float64) {
-	step, ok := dampedDescent(normal, grad, lambda)
+// normalBy is the normal system of n unknowns, by differences: raised is the move of the
+// pose that raises one of them by finiteDifferenceRel.
+func (p *poseProblem) normalBy(b *BoardPose, n int, raised func(unknown int) [paramCount]float64) *normalSystem {
+	room := &p.room
+	room.res = p.residualsInto(room.res, b)
+	room.w = p.weightsInto(room.w, room.res)
+	room.tried = *b
+	for i := range n {
+		b.moveTo(raised(i), &room.tried)
+		room.raised[i] = p.residualsInto(room.raised[i], &room.tried)
+		for k, r := range room.res {
+			room.raised[i][k] = (room.raised[i][k] - r) / finiteDifferenceRel
+		}
+	}
+	room.solution.set(room.raised[:n], room.w, room.res)
+	return &room.solution
+}
+
+func (p *poseProblem) tryStep(b *BoardPose, normal *normalSystem, lambda float64) (*BoardPose, float64) {
+	d, ok := normal.descent(lambda)
 	if !ok {
 		return nil, 0
 	}
-	var d [paramCount]float64
 	var size float64
-	for i, v := range step {
-		d[i] = v
+	for _, v := range d {
 		size = math.Max(size, math.Abs(v))
 	}
 	next := b.Moved(d)
-	next.chi2 = p.robustCost(p.residuals(next))
+	next.chi2 = p.costOf(next)
 	return next, size
 }
 
@@ -329,12 +370,17 @@ func (p *poseProblem) tryStep(b *BoardPose, normal *mat.SymDense, grad *mat.VecD
 func (b *BoardPose) Moved(d [paramCount]float64) *BoardPose {
 	out := *b
 	out.Alternate = nil
-	turn := Rotation(Vec3{d[0], d[1], d[2]})
-	centre := b.ToCamera(SheetCentre())
-	out.R = turn.Mul(b.R)
-	out.T = centre.Sub(out.R.MulVec(SheetCentre())).Add(Vec3{d[3], d[4], d[5]}).Scale(math.Exp(d[7]))
-	out.Camera.FPx *= math.Exp(d[6])
+	b.moveTo(d, &out)
 	return &out
+}
+
+// moveTo is Moved for a pose that is b's but for where the board stands and for the focal
+// length.
+func (b *BoardPose) moveTo(d [paramCount]float64, out *BoardPose) {
+	centre := b.ToCamera(SheetCentre())
+	out.R = Rotation(Vec3{d[0], d[1], d[2]}).Mul(b.R)
+	out.T = centre.Sub(out.R.MulVec(SheetCentre())).Add(Vec3{d[3], d[4], d[5]}).Scale(math.Exp(d[7]))
+	out.Camera.FPx = b.Camera.FPx * math.Exp(d[6])
 }
 
 // finish fills the covariance and the residuals' size. Where the corners fit
@@ -342,8 +388,7 @@ func (b *BoardPose) Moved(d [paramCount]float64) *BoardPose {
 func (p *poseProblem) finish(b *BoardPose) {
 	b.RMSPx = p.rmsPx(b)
 	inflate := p.inflation(b)
-	normal, _ := p.normalEquations(b, p.residuals(b))
-	if inv, ok := inverse(normal); ok {
+	if inv, ok := inverse(p.normalEquations(b).matrix()); ok {
 		for i := range fitted {
 			for j := range fitted {
 				b.Cov[i][j] = inv.At(i, j) * inflate

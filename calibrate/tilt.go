@@ -1,10 +1,6 @@
 package calibrate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // A board seen nearly head-on hardly changes in the picture when it tilts: its
 // foreshortening goes with the square of the angle. The best fit then lies at
@@ -129,35 +125,35 @@ func (b *BoardPose) turned(turn Mat3) *BoardPose {
 	return &out
 }
 
-// conditionalMove spreads a change of the conditional unknowns over all.
-func conditionalMove(b *BoardPose, v [conditional]float64) (d [paramCount]float64) {
-	turn := b.ToCamera(SheetCentre()).Unit().Scale(v[0])
+// conditionalMove spreads a change of the conditional unknowns over all, for a board in
+// the way of sight.
+func conditionalMove(sight Vec3, v [conditional]float64) (d [paramCount]float64) {
+	turn := sight.Scale(v[0])
 	copy(d[:3], turn[:])
 	copy(d[3:fitted], v[1:])
 	return d
 }
 
-// conditionalNormal is the normal matrix and gradient at the pose's tilt.
-func (p *poseProblem) conditionalNormal(b *BoardPose) (*mat.SymDense, *mat.VecDense) {
-	r := p.residuals(b)
-	jac := columns(conditional, r, func(i int) []float64 {
+// conditionalNormal is the normal system of the conditional unknowns at the pose's tilt.
+func (p *poseProblem) conditionalNormal(b *BoardPose) *normalSystem {
+	sight := b.ToCamera(SheetCentre()).Unit()
+	return p.normalBy(b, conditional, func(i int) [paramCount]float64 {
 		var v [conditional]float64
 		v[i] = finiteDifferenceRel
-		return p.residuals(b.Moved(conditionalMove(b, v)))
+		return conditionalMove(sight, v)
 	})
-	return normalOf(jac, p.weights(r), r)
 }
 
 // refitAtTilt fits the rest with the tilt held, a few Gauss-Newton rounds.
 func (p *poseProblem) refitAtTilt(b *BoardPose) *BoardPose {
-	b.chi2 = p.robustCost(p.residuals(b))
+	b.chi2 = p.costOf(b)
 	for range refitRounds {
-		step, ok := descent(p.conditionalNormal(b))
+		step, ok := p.conditionalNormal(b).descent(0)
 		if !ok {
 			return b
 		}
-		next := b.Moved(conditionalMove(b, [conditional]float64(step)))
-		next.chi2 = p.robustCost(p.residuals(next))
+		next := b.Moved(conditionalMove(b.ToCamera(SheetCentre()).Unit(), [conditional]float64(step[:conditional])))
+		next.chi2 = p.costOf(next)
 		if !(next.chi2 < b.chi2) {
 			return b
 		}
@@ -173,16 +169,16 @@ func (p *poseProblem) refitAtTilt(b *BoardPose) *BoardPose {
 // board's scale, over all unknowns.
 func (p *poseProblem) conditionalCov(b *BoardPose, inflate float64) (cov [paramCount][paramCount]float64) {
 	cov[fitted][fitted] = p.opt.BoardScaleRelSD * p.opt.BoardScaleRelSD
-	normal, _ := p.conditionalNormal(b)
-	inv, ok := inverse(normal)
+	inv, ok := inverse(p.conditionalNormal(b).matrix())
 	if !ok {
 		return cov
 	}
+	sight := b.ToCamera(SheetCentre()).Unit()
 	var basis [conditional][paramCount]float64
 	for i := range conditional {
 		var v [conditional]float64
 		v[i] = 1
-		basis[i] = conditionalMove(b, v)
+		basis[i] = conditionalMove(sight, v)
 	}
 	for i := range fitted {
 		for j := range fitted {
