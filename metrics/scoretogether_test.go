@@ -137,7 +137,23 @@ func TestMissingFloorIsLentTo(t *testing.T) {
 	if d, o := b[dense][ofSunlit], b[open][ofSunlit]; d.mean > o.mean-0.3 || d.sd > predict(means(b, ofSunlit), 1).sd {
 		t.Errorf("the dense tree's floor is taken as %.2f, the open one's as %.2f, sd %.2f", d.mean, o.mean, d.sd)
 	}
-	s := byKey(mustScore(t, trees, DefaultScoreSettings()))[trees[dense].Key]
+	all := byKey(mustScore(t, trees, DefaultScoreSettings()))
+	var told int
+	for i, tree := range trees {
+		v, r := b[i][ofSunlit], all[tree.Key].Parts[floorPart].Reason
+		counted := ofSunlit.words(v.mean)
+		if v.from != fromPhotos || counted == ofSunlit.words(v.seen) || counted == ofSunlit.words(v.alone) {
+			continue
+		}
+		told++
+		if want := "(counted as " + counted + ": its photos are weighed with the block and with its own density,"; !strings.Contains(r, want) {
+			t.Errorf("%s: %s", tree.Key, r)
+		}
+	}
+	if told == 0 {
+		t.Error("density lent to no floor")
+	}
+	s := all[trees[dense].Key]
 	if r := s.Parts[floorPart].Reason; !strings.Contains(r, "no usable floor photo: taken as other trees have it that are like this one in density") {
 		t.Errorf("the reason: %s", r)
 	}
