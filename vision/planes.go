@@ -29,43 +29,6 @@ func BoxBlur(v []float32, w int, radii []int) {
 	C.rl_boxes(floatsOf(v), C.int(w), C.int(h), &r[0], C.int(len(r)), floatsOf(scratch), (*C.double)(unsafe.Pointer(&sums[0])))
 }
 
-// BoxMean averages a raster of w columns in place over (2 half + 1)^2 pixels, fewer at the
-// edges.
-func BoxMean(v []float32, w, half int) {
-	if len(v) == 0 {
-		return
-	}
-	h := len(v) / w
-	kernel := make([]float32, half+1)
-	for i := range kernel {
-		kernel[i] = 1 / float32(2*half+1)
-	}
-	Convolve(v, w, kernel)
-	for d := range half { // what lies outside was taken for nothing
-		if kx := boxMissing(w, half, d); 2*d < w {
-			for y := range h {
-				v[y*w+d] *= kx
-				if w-1-d > d {
-					v[y*w+w-1-d] *= kx
-				}
-			}
-		}
-		if ky := boxMissing(h, half, d); 2*d < h {
-			for x := range w {
-				v[d*w+x] *= ky
-				if h-1-d > d {
-					v[(h-1-d)*w+x] *= ky
-				}
-			}
-		}
-	}
-}
-
-// boxMissing is the width of a box over what of it lies in a line of n, d pixels from its end.
-func boxMissing(n, half, d int) float32 {
-	return float32(2*half+1) / float32(min(n-1, d+half)-max(0, d-half)+1)
-}
-
 // LnAll writes ln(v + above) to out, right to 2e-7 absolutely or of the result; v +
 // above is positive and not denormal. out may be v.
 func LnAll(v []float32, above float32, out []float32) {

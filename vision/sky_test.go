@@ -6,49 +6,35 @@ import (
 	"testing"
 )
 
-// A mean over a box against the definition, also where the raster is smaller than the box.
-func TestBoxMean(t *testing.T) {
-	for _, size := range [][3]int{{9, 7, 2}, {40, 3, 2}, {1, 1, 2}, {2, 30, 1}, {5, 5, 4}} {
-		w, h, half := size[0], size[1], size[2]
-		v, got := noise(w*h), noise(w*h)
-		BoxMean(got, w, half)
-		for i := range v {
-			var sum, n float64
-			for k := range v {
-				if abs(k%w-i%w) <= half && abs(k/w-i/w) <= half {
-					sum, n = sum+float64(v[k]), n+1
+// open is a seed's limits by which chance alone decides.
+var open = OpenSkyLimits{Half: 2, Variance: 0.9, Blue: 0.8}
+
+// A seed against the definition, also where the raster is smaller than the square.
+func TestSkySeeds(t *testing.T) {
+	for _, size := range [][2]int{{9, 7}, {40, 3}, {1, 1}, {2, 30}, {5, 5}, {64, 20}} {
+		w, h := size[0], size[1]
+		l := &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}
+		zone := make([]Zone, w*h)
+		zone[w*h-1] = ZoneMiddle
+		s := NewSkyLight(l, h, zone, 1e-4, open)
+		for i := range zone {
+			var sum, sum2, n float64
+			for k := range zone {
+				if abs(k%w-i%w) <= open.Half && abs(k/w-i/w) <= open.Half {
+					ln := math.Log(float64(l.B[k]) + 1e-4)
+					sum, sum2, n = sum+ln, sum2+ln*ln, n+1
 				}
 			}
-			if d := math.Abs(float64(got[i]) - sum/n); d > 2e-6 {
-				t.Fatalf("%v, pixel %d: off by %g", size, i, d)
+			v := sum2/n - sum*sum/n/n
+			want := zone[i] == ZoneAbove && v < float64(open.Variance) && l.B[i] > open.Blue*l.G[i] && l.B[i] > open.Blue*l.R[i]
+			if s.Seed[i] != want && math.Abs(v-float64(open.Variance)) > 1e-4 {
+				t.Fatalf("%v, pixel %d: %v, variance %g", size, i, s.Seed[i], v)
 			}
 		}
 	}
 }
 
 func abs(n int) int { return max(n, -n) }
-
-func TestSumCells(t *testing.T) {
-	const w, h, cell = 45, 37, 16
-	rnd := rand.New(rand.NewPCG(1, 1))
-	marked, v := make([]bool, w*h), noise(w*h)
-	for i := range marked {
-		marked[i] = rnd.IntN(3) == 0
-	}
-	n, sums := SumCells(marked, [3][]float32{v, v, v}, w, cell)
-	wantN, want := make([]float64, len(n)), make([]float64, len(n))
-	for i, in := range marked {
-		if c := i/w/cell*((w+cell-1)/cell) + i%w/cell; in {
-			wantN[c]++
-			want[c] += float64(v[i])
-		}
-	}
-	for c := range n {
-		if n[c] != wantN[c] || math.Abs(sums[1][c]-want[c]) > 1e-5*want[c] {
-			t.Errorf("cell %d: %g and %g, want %g and %g", c, n[c], sums[1][c], wantN[c], want[c])
-		}
-	}
-}
 
 // A kernel wider than the grid too, against the definition.
 func TestBlurGrid(t *testing.T) {
@@ -88,47 +74,77 @@ func TestBlurGrid(t *testing.T) {
 	}
 }
 
-// Between the middles of two cells the way is straight; before the first and behind the
-// last it is level.
-func TestSpreadCells(t *testing.T) {
-	cells := [][3]float32{{0, 10, -1}, {1, 20, -1}, {4, 0, -1}}
-	for _, n := range []int{40, 33, 48} {
-		out := [3][]float32{make([]float32, n), make([]float32, n), make([]float32, n)}
-		SpreadCells(cells, 16, out)
-		for x := range n {
-			g := math.Max(0, math.Min(2, (float64(x)+0.5)/16-0.5))
-			left := min(int(g), 1)
-			for k := range out {
-				p, q := float64(cells[left][k]), float64(cells[left+1][k])
-				if want := p + (g-float64(left))*(q-p); math.Abs(float64(out[k][x])-want) > 1e-4 {
-					t.Fatalf("%d pixels, pixel %d of %d: %g, want %g", n, x, k, out[k][x], want)
-				}
+// Every pixel against the sky behind it, straight between the middles of cells and level
+// beyond the outermost, and the sums of what is near it: by the definition.
+func TestMatchSky(t *testing.T) {
+	m := SkyLimits{MinBlue: -0.7, LowBlue: -0.3, HighBlue: 0.5, MostGreen: 0.5, MostRed: 0.8, NearGreen: 0.3, NearRed: 0.45}
+	for _, size := range [][2]int{{45, 37}, {16, 16}, {7, 3}, {33, 50}, {64, 20}} {
+		w, h := size[0], size[1]
+		l := &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}
+		zone := make([]Zone, w*h)
+		for i := range zone {
+			zone[i] = Zone(i % 5 / 4) // each fifth may not be sky
+		}
+		s := NewSkyLight(l, h, zone, 0.2, open)
+		gw, gh := (w+SkyCellPx-1)/SkyCellPx, (h+SkyCellPx-1)/SkyCellPx
+		behind := make([][3]float32, gw*gh)
+		for i := range behind {
+			behind[i] = [3]float32{-0.5 * float32(i%3), -0.3 - 0.1*float32(i%2), -0.2 * float32(i%4)}
+		}
+		sky := make([]SideClass, w*h)
+		got, seeds := s.Match(behind, m, sky), s.Seeds()
+		want, wantSeeds := newCellSums(gw*gh), newCellSums(gw*gh)
+		for i := range zone {
+			c := i/w/SkyCellPx*gw + i%w/SkyCellPx
+			if s.Seed[i] {
+				wantSeeds.add(c, s, i)
 			}
+			at := skyBehind(behind, gw, gh, i%w, i/w)
+			b := float64(s.b[i]) - at[2]
+			green, red := float64(s.g[i])-at[1]-b, float64(s.r[i])-at[0]-b
+			near := b > float64(m.LowBlue) && b < float64(m.HighBlue) && math.Abs(green) < float64(m.NearGreen) && math.Abs(red) < float64(m.NearRed)
+			if zone[i] == ZoneAbove && (near || s.Seed[i]) {
+				want.add(c, s, i)
+			}
+			is := zone[i] == ZoneAbove && b > float64(m.MinBlue) && green < float64(m.MostGreen) && red < float64(m.MostRed)
+			if (sky[i] == SkyMark) != is || !is && sky[i] != 0 {
+				t.Fatalf("%v, pixel %d: marked %d, sky %v", size, i, sky[i], is)
+			}
+		}
+		got.check(t, "near", want)
+		seeds.check(t, "seeds", wantSeeds)
+	}
+}
+
+func newCellSums(n int) *CellSums {
+	return &CellSums{make([]float64, n), [3][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}}
+}
+
+func (c *CellSums) add(cell int, s *SkyLight, i int) {
+	c.N[cell]++
+	for k, v := range [3]float32{s.r[i], s.g[i], s.b[i]} {
+		c.C[k][cell] += float64(v)
+	}
+}
+
+func (c *CellSums) check(t *testing.T, of string, want *CellSums) {
+	t.Helper()
+	for i := range want.N {
+		if c.N[i] != want.N[i] || math.Abs(c.C[0][i]-want.C[0][i]) > 1e-4 || math.Abs(c.C[2][i]-want.C[2][i]) > 1e-4 {
+			t.Errorf("%s, cell %d: %g, %g and %g; want %g, %g and %g", of, i, c.N[i], c.C[0][i], c.C[2][i], want.N[i], want.C[0][i], want.C[2][i])
 		}
 	}
 }
 
-func TestMatchSky(t *testing.T) {
-	m := SkyLimits{MinBlue: -0.7, LowBlue: -0.3, HighBlue: 0.5, MostGreen: 0.5, MostRed: 0.8, NearGreen: 0.3, NearRed: 0.45}
-	for _, c := range []struct {
-		name            string
-		may, seed       bool
-		r, g, b         float32
-		wantSky, wantIn bool
-	}{
-		{"the sky itself", true, false, 0, 0, 0, true, true},
-		{"not where sky may be", false, true, 0, 0, 0, false, false},
-		{"half a leaf", true, false, -0.5, -0.5, -0.5, true, false},
-		{"dark", true, false, -1, -1, -1, false, false},
-		{"green", true, false, 0, 0.6, 0, false, false},
-		{"a little green", true, false, 0, 0.4, 0, true, false},
-		{"red", true, true, 0.9, 0, 0, false, true},
-	} {
-		sky, near := []bool{false}, []bool{false}
-		light, behind := [3][]float32{{c.r - 2}, {c.g - 1}, {c.b - 3}}, [3][]float32{{-2}, {-1}, {-3}}
-		MatchSky([]bool{c.may}, []bool{c.seed}, light, behind, m, sky, near)
-		if sky[0] != c.wantSky || near[0] != c.wantIn {
-			t.Errorf("%s: sky %v, near %v", c.name, sky[0], near[0])
-		}
+func skyBehind(cells [][3]float32, gw, gh, x, y int) (out [3]float64) {
+	gx := math.Max(0, math.Min(float64(gw-1), (float64(x)+0.5)/SkyCellPx-0.5))
+	gy := math.Max(0, math.Min(float64(gh-1), (float64(y)+0.5)/SkyCellPx-0.5))
+	x0, y0 := min(int(gx), max(gw-2, 0)), min(int(gy), max(gh-2, 0))
+	x1, y1 := min(x0+1, gw-1), min(y0+1, gh-1)
+	u, v := gx-float64(x0), gy-float64(y0)
+	for k := range out {
+		at := func(i, j int) float64 { return float64(cells[j*gw+i][k]) }
+		out[k] = (1-v)*((1-u)*at(x0, y0)+u*at(x1, y0)) + v*((1-u)*at(x0, y1)+u*at(x1, y1))
 	}
+	return out
 }

@@ -5,21 +5,22 @@ package sideview
 
 import (
 	"math"
+	"sort"
 
 	"rowlight/calibrate"
 	"rowlight/vision"
 )
 
 // Class is what a pixel shows.
-type Class uint8
+type Class = vision.SideClass
 
 // The classes.
 const (
-	Sky Class = iota
-	Foliage
-	Wood
-	Ground
-	Board
+	Sky     = vision.SideSky
+	Foliage = vision.SideFoliage
+	Wood    = vision.SideWood
+	Ground  = vision.SideGround
+	Board   = vision.SideBoard
 )
 
 // workLongPx bounds the longer side of the copy that is classed: a pixel is
@@ -74,47 +75,34 @@ func Look(p *vision.Photo, h Hints) *View {
 	v := &View{W: lin.W, H: lin.H, Factor: factor, Class: make([]Class, lin.W*lin.H)}
 	v.Light = lin.Percentile95()
 	z := zonesOf(v, h)
-	sky, seeds := findSky(lin, z)
-	v.SkySeed = seeds
-	t := measureTints(lin)
-	split := learnSplit(t, sky, z)
+	v.SkySeed = findSky(lin, z, v.Class)
+	t := vision.NewTints(lin, tintHalfPx, tintFloor)
+	split := learnSplit(t, v.Class, z)
 	v.FoliageGround = split.dPrime
-	for i := range v.Class {
-		v.Class[i] = classOf(i, sky, z, t, &split)
-	}
+	t.Classes(z, split.asked(), v.Class)
 	return v
 }
 
-// zone is where geometry puts a pixel.
-type zone uint8
-
-const (
-	above  zone = iota // above the horizon
-	middle             // between the horizon and the foot of the row's plane
-	below              // nearer than the row
-	sheet              // on the board
-)
-
-func zonesOf(v *View, h Hints) []zone {
-	z := make([]zone, v.W*v.H)
+// zonesOf is where geometry puts each pixel.
+func zonesOf(v *View, h Hints) []vision.Zone {
 	f := float64(v.Factor)
-	px, horizon, foot := make([]float64, v.W), make([]float64, v.W), make([]float64, v.W)
+	at := func(n int) float64 { return (float64(n)+0.5)*f - 0.5 } // in the photo's pixels
+	foot, horizon := make([]int16, v.W), make([]int16, v.W)
 	for x := range v.W {
-		px[x] = (float64(x)+0.5)*f - 0.5
-		horizon[x], foot[x] = h.HorizonY(px[x]), h.FootY(px[x])
+		horizonY, footY := h.HorizonY(at(x)), h.FootY(at(x))
+		foot[x] = int16(sort.Search(v.H, func(y int) bool { return at(y) >= footY }))
+		horizon[x] = min(foot[x], int16(sort.Search(v.H, func(y int) bool { return at(y) >= horizonY })))
 	}
+	z := vision.Bands(horizon, foot, v.H)
 	board := vision.NewOutline(h.Sheet[:])
 	low, high := rowsOf(h.Sheet, 2*f)
 	for y := range v.H {
-		py, row := (float64(y)+0.5)*f-0.5, z[y*v.W:(y+1)*v.W]
-		for x := range row {
-			switch {
-			case py > low && py < high && board.Holds(calibrate.Pixel{X: px[x], Y: py}, f):
-				row[x] = sheet
-			case py >= foot[x]:
-				row[x] = below
-			case py >= horizon[x]:
-				row[x] = middle
+		if at(y) <= low || at(y) >= high {
+			continue
+		}
+		for x := range v.W {
+			if board.Holds(calibrate.Pixel{X: at(x), Y: at(y)}, f) {
+				z[y*v.W+x] = vision.ZoneSheet
 			}
 		}
 	}
@@ -128,20 +116,4 @@ func rowsOf(sheet [4]calibrate.Pixel, marginPx float64) (low, high float64) {
 		low, high = math.Min(low, c.Y-marginPx), math.Max(high, c.Y+marginPx)
 	}
 	return low, high
-}
-
-func classOf(i int, sky []bool, z []zone, t *tints, s *split) Class {
-	switch {
-	case z[i] == sheet:
-		return Board
-	case sky[i]:
-		return Sky
-	case s.isWood(t, i, z[i]):
-		return Wood
-	case z[i] == above:
-		return Foliage
-	case z[i] == middle && s.isFoliage(t.rg[i], t.bg[i]):
-		return Foliage
-	}
-	return Ground
 }

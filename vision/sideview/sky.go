@@ -2,7 +2,6 @@ package sideview
 
 import (
 	"math"
-	"slices"
 
 	"rowlight/vision"
 )
@@ -32,91 +31,46 @@ const (
 	darkFloor          = 1e-4  // keeps logarithms finite; a third of 8-bit's first step
 )
 
-// findSky marks the sky's pixels and returns the share of open sky.
-func findSky(l *vision.Linear, z []zone) (sky []bool, seedShare float64) {
-	sky = make([]bool, l.W*l.H)
-	seed, lb := seedsOf(l, z)
-	may := make([]bool, len(z))
-	n, all := 0, 0
-	for i := range seed {
-		if z[i] == above {
-			may[i] = true
+// findSky marks the sky's pixels in sky, which is clear, and returns the share of open sky.
+func findSky(l *vision.Linear, zone []vision.Zone, sky []Class) (seedShare float64) {
+	all := 0
+	for _, z := range zone {
+		if z == vision.ZoneAbove {
 			all++
-			if seed[i] {
-				n++
-			}
 		}
 	}
-	if all == 0 || float64(n) < leastSeedShare*float64(all) {
-		return sky, 0
+	if all == 0 {
+		return 0
 	}
-	light := [3][]float32{logOf(l.R[:len(lb)]), logOf(l.G[:len(lb)]), lb}
-	support := seed
-	for range skyRounds {
-		field := newSkyField(l.W, len(lb)/l.W, support, light)
-		support = matchSky(field, seed, sky, may, light)
+	rows := skyRows(l, zone)
+	light := vision.NewSkyLight(l, rows, zone, darkFloor, vision.OpenSkyLimits{Half: seedHalfPx, Variance: seedSmooth * seedSmooth, Blue: seedBlue})
+	n := 0
+	for _, is := range light.Seed {
+		if is {
+			n++
+		}
 	}
-	return sky, float64(n) / float64(all)
-}
-
-// matchSky fills sky from the field, and returns the pixels that the next field
-// may stand on.
-func matchSky(f *skyField, seed, sky, may []bool, light [3][]float32) []bool {
-	next := make([]bool, len(sky))
+	if float64(n) < leastSeedShare*float64(all) {
+		return 0
+	}
 	limits := vision.SkyLimits{
 		MinBlue: float32(math.Log(skyHalf)), LowBlue: float32(math.Log(nearLow)), HighBlue: float32(math.Log(nearHigh)),
 		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
 	}
-	cells := make([][3]float32, f.gw)
-	var behind, here [3][]float32
-	for k := range behind {
-		behind[k] = make([]float32, f.w)
+	support := light.Seeds()
+	for range skyRounds - 1 {
+		support = light.Match(newSkyField(l.W, rows, support).cell, limits, nil)
 	}
-	for y := range f.h {
-		f.row(y, cells)
-		vision.SpreadCells(cells, cellPx, behind)
-		lo, hi := y*f.w, (y+1)*f.w
-		for k := range light {
-			here[k] = light[k][lo:hi]
-		}
-		vision.MatchSky(may[lo:hi], seed[lo:hi], here, behind, limits, sky[lo:hi], next[lo:hi])
-	}
-	return next
-}
-
-func logOf(v []float32) []float32 {
-	out := make([]float32, len(v))
-	vision.LnAll(v, darkFloor, out)
-	return out
+	light.Match(newSkyField(l.W, rows, support).cell, limits, sky[:rows*l.W])
+	return float64(n) / float64(all)
 }
 
 // skyRows is how many rows of the picture, from its top, may hold sky, and a cell
 // of the sky's field more.
-func skyRows(l *vision.Linear, z []zone) int {
-	for i := len(z) - 1; i >= 0; i-- {
-		if z[i] == above {
-			return min(i/l.W+1+cellPx, l.H)
-		}
+func skyRows(l *vision.Linear, zone []vision.Zone) int {
+	last := len(zone) - 1
+	for last >= 0 && zone[last] != vision.ZoneAbove {
+		last--
 	}
-	return 0
-}
-
-// seedsOf marks smooth, not green pixels above the horizon. lb is ln B, of the rows
-// that were looked at.
-func seedsOf(l *vision.Linear, z []zone) (seed []bool, lb []float32) {
-	rows := skyRows(l, z)
-	lb = logOf(l.B[:rows*l.W])
-	mean, mean2 := slices.Clone(lb), make([]float32, len(lb))
-	for i, v := range lb {
-		mean2[i] = v * v
-	}
-	vision.BoxMean(mean, l.W, seedHalfPx)
-	vision.BoxMean(mean2, l.W, seedHalfPx)
-	seed = make([]bool, len(z))
-	for i := range lb {
-		v := mean2[i] - mean[i]*mean[i]
-		seed[i] = z[i] == above && v < seedSmooth*seedSmooth &&
-			l.B[i] > seedBlue*l.G[i] && l.B[i] > seedBlue*l.R[i]
-	}
-	return seed, lb
+	return min(last/l.W+1+vision.SkyCellPx, l.H)
 }

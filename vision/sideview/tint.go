@@ -6,13 +6,9 @@ import (
 	"rowlight/vision"
 )
 
-// tints are a pixel's colours apart from brightness: ln(R/G) and ln(B/G), over
-// 3 x 3 px so that noise in the dark does not rule them.
-type tints struct {
-	rg, bg []float32
-}
-
 const (
+	// tintHalfPx: tints are taken over 3 x 3 px so that noise in the dark does not rule
+	// them.
 	tintHalfPx = 1
 	// tintFloor is linear light below which an 8-bit picture has no colour left.
 	tintFloor = 1e-3
@@ -26,23 +22,9 @@ const (
 	leastTrain = 500
 )
 
-// measureTints uses the picture up: fresh memory costs more than the sums.
-func measureTints(l *vision.Linear) *tints {
-	r, g, b := l.R, l.G, l.B
-	for _, v := range [3][]float32{r, g, b} {
-		vision.BoxMean(v, l.W, tintHalfPx)
-		vision.LnAll(v, tintFloor, v)
-	}
-	for i, lg := range g {
-		r[i] -= lg
-		b[i] -= lg
-	}
-	return &tints{rg: r, bg: b}
-}
-
-// isGrey tells whether a pixel may be wood by its own colour.
-func (t *tints) isGrey(i int) bool {
-	return t.rg[i] > woodLeastRG && t.rg[i] < woodMostRG && t.bg[i] > woodLeastBG
+// grey is what may be wood by its own colour.
+func grey() vision.GreyTint {
+	return vision.GreyTint{LeastRG: woodLeastRG, MostRG: woodMostRG, LeastBG: woodLeastBG}
 }
 
 // bark is the cloud of wood's colours under any light, measured on no photo in
@@ -50,21 +32,6 @@ func (t *tints) isGrey(i int) bool {
 func bark() cloud {
 	const rg, bg, sdRG, sdBG = -0.03, -0.33, 0.25, 0.38
 	return cloud{n: leastTrain, mr: rg, mb: bg, vr: sdRG * sdRG, vb: sdBG * sdBG}.measured()
-}
-
-// isWood tells wood from leaf and sky above the horizon by its grey; below it by
-// what is likelier of bark, this photo's own ground, which may be grey or brown
-// too, and its own leaves.
-func (s *split) isWood(t *tints, i int, z zone) bool {
-	if z == above || s.soil.n < leastTrain {
-		return t.isGrey(i)
-	}
-	if t.bg[i] < woodLeastBG {
-		return false
-	}
-	rg, bg := float64(t.rg[i]), float64(t.bg[i])
-	wood := s.bark.logLik(rg, bg)
-	return wood > s.soil.logLik(rg, bg) && (s.leaf.n < leastTrain || wood > s.leaf.logLik(rg, bg))
 }
 
 // split is a straight line between leaf and ground colours (Fisher's linear
@@ -85,19 +52,25 @@ type split struct {
 // it a colour belongs to the leaves' cloud.
 const leafChi2 = 5.99
 
-func (s *split) isFoliage(rg, bg float32) bool {
-	if s.leafOnly {
-		return s.leaf.n >= leastTrain && s.leaf.chi2(float64(rg), float64(bg)) < leafChi2
+// asked is what classes each pixel. Wood is told from leaf and sky above the horizon by its
+// grey; below it by what is likelier of bark, this photo's own ground, which may be grey or
+// brown too, and its own leaves.
+func (s *split) asked() *vision.TintSplit {
+	return &vision.TintSplit{
+		Grey: grey(), Bark: s.bark.spread(), Soil: s.soil.spread(), Leaf: s.leaf.spread(),
+		OnlyGrey: s.soil.n < leastTrain, HasLeaf: s.leaf.n >= leastTrain,
+		WeightRG: s.wr, WeightBG: s.wb, Limit: s.limit, Near2: leafChi2, LeafOnly: s.leafOnly,
 	}
-	return s.wr*float64(rg)+s.wb*float64(bg) > s.limit
 }
 
-func learnSplit(t *tints, sky []bool, z []zone) split {
-	at := trainingPixels(t, sky, z)
-	leaf := gather(t, at.leaf)
-	soil := learnSoil(t, at.below)
+// learnSplit learns from a picture whose sky is marked.
+func learnSplit(t *vision.Tints, sky []Class, zone []vision.Zone) split {
+	mark := make([]uint8, len(zone))
+	t.LeafMarks(zone, sky, grey(), mark)
+	leaf := gather(t, vision.EveryMark(mark, 1, splitMost))
+	soil := learnSoil(t, zone, vision.ZoneBelow, mark)
 	if soil.n < leastTrain { // the row's own foot lies outside the picture
-		soil = learnSoil(t, at.middle)
+		soil = learnSoil(t, zone, vision.ZoneMiddle, mark)
 		if leaf.n >= leastTrain && leaf.chi2(soil.mr, soil.mb) < leafChi2 {
 			soil = cloud{} // mostly leaves there
 		}
@@ -118,42 +91,15 @@ func learnSplit(t *tints, sky []bool, z []zone) split {
 	return s
 }
 
-// training are the pixels that colours are learned from.
-type training struct{ leaf, middle, below []int32 }
-
-func trainingPixels(t *tints, sky []bool, z []zone) (at training) {
-	var n [sheet + 1]int
-	for _, part := range z {
-		n[part]++
-	}
-	at = training{make([]int32, 0, n[above]), make([]int32, 0, n[middle]), make([]int32, 0, n[below])}
-	for i, part := range z {
-		switch {
-		case part == above && !sky[i] && !t.isGrey(i):
-			at.leaf = append(at.leaf, int32(i))
-		case part == middle:
-			at.middle = append(at.middle, int32(i))
-		case part == below:
-			at.below = append(at.below, int32(i))
-		}
-	}
-	return at
-}
-
-// learnSoil is the ground's cloud in a part of the picture, learned once more
-// without what lies outside it: trunks, stakes, leaves.
-func learnSoil(t *tints, part []int32) cloud {
-	soil := gather(t, part)
+// learnSoil is the ground's cloud in a zone of the picture, learned once more without what
+// lies outside it: trunks, stakes, leaves. mark is written to.
+func learnSoil(t *vision.Tints, zone []vision.Zone, of vision.Zone, mark []uint8) cloud {
+	soil := gather(t, vision.EveryMark(zone, of, splitMost))
 	if soil.n < leastTrain {
 		return soil
 	}
-	var ground []int32
-	for _, i := range part {
-		if soil.chi2(float64(t.rg[i]), float64(t.bg[i])) < leafChi2 {
-			ground = append(ground, i)
-		}
-	}
-	return gather(t, ground)
+	t.NearMarks(zone, of, soil.spread(), leafChi2, mark)
+	return gather(t, vision.EveryMark(mark, 1, splitMost))
 }
 
 type cloud struct {
@@ -169,8 +115,14 @@ func (c cloud) measured() cloud {
 	return c
 }
 
+// spread is the cloud with 1e-4 more variance, which keeps one of a single colour from
+// being a point.
+func (c *cloud) spread() vision.TintCloud {
+	return vision.TintCloud{MeanRG: c.mr, MeanBG: c.mb, VarRG: c.vr + 1e-4, VarBG: c.vb + 1e-4, Cov: c.c, LnDet: c.lnDet}
+}
+
 // chi2 is how far a colour lies from the cloud's middle, in its own spreads
-// (Mahalanobis 1936); 1e-4 keeps a cloud of one colour from being a point.
+// (Mahalanobis 1936).
 func (c *cloud) chi2(rg, bg float64) float64 {
 	vr, vb := c.vr+1e-4, c.vb+1e-4
 	det := vr*vb - c.c*c.c
@@ -181,19 +133,11 @@ func (c *cloud) chi2(rg, bg float64) float64 {
 	return (vb*dr*dr - 2*c.c*dr*db + vr*db*db) / det
 }
 
-// logLik is the logarithm of the normal density at a colour, but for a constant.
-func (c *cloud) logLik(rg, bg float64) float64 {
-	return -(c.chi2(rg, bg) + c.lnDet) / 2
-}
-
-// gather returns the mean and spread of the tints of the chosen pixels, thinned
-// evenly to splitMost.
-func gather(t *tints, all []int32) cloud {
-	step := max(1, len(all)/splitMost)
+// gather returns the mean and spread of the tints of some pixels.
+func gather(t *vision.Tints, at []int32) cloud {
 	var s cloud
-	for k := step - 1; k < len(all); k += step {
-		i := all[k]
-		r, b := float64(t.rg[i]), float64(t.bg[i])
+	for _, i := range at {
+		r, b := float64(t.RG[i]), float64(t.BG[i])
 		s.n++
 		s.mr += r
 		s.mb += b
