@@ -1,11 +1,15 @@
 #include "jpeg.h"
 
+#include <algorithm>
 #include <cstring>
 #include <dlfcn.h>
 #include <exception>
 #include <opencv2/core.hpp>
 #include <opencv2/core/version.hpp>
 #include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "turn.h"
 
 namespace {
 int fail(const char *what, char *err, int errLen) {
@@ -26,8 +30,8 @@ const char *const kLibrary = RL_SO(CV_VERSION_MAJOR, CV_VERSION_MINOR);
 const int kColour = 1, kIgnoreOrientation = 128;  // cv::ImreadModes
 }  // namespace
 
-int rl_decode_other(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, char *err,
-                    int errLen) {
+int rl_decode_other(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, int orientation,
+                    char *err, int errLen) {
   try {
     void *lib = dlopen(kLibrary, RTLD_LAZY);  // opened once by the system, however often asked
     auto decode = lib ? reinterpret_cast<Decode>(dlsym(lib, kSymbol)) : nullptr;
@@ -36,8 +40,18 @@ int rl_decode_other(const unsigned char *data, size_t bytes, unsigned char *rgb,
     cv::Mat bgr = decode(raw, kColour | kIgnoreOrientation);
     if (bgr.empty() || bgr.cols != width || bgr.rows != height || bgr.type() != CV_8UC3)
       return fail("the picture is damaged", err, errLen);
-    cv::Mat out(height, width, CV_8UC3, rgb);
-    cv::cvtColor(bgr, out, cv::COLOR_BGR2RGB);
+    if (orientation == 1) {
+      cv::Mat out(height, width, CV_8UC3, rgb);
+      cv::cvtColor(bgr, out, cv::COLOR_BGR2RGB);
+      return 0;
+    }
+    std::vector<unsigned char> stripe(rl_stripe_bytes(width));
+    for (int y = 0; y < height; y += rl_stripe_rows) {
+      const int rows = std::min<int>(rl_stripe_rows, height - y);
+      cv::Mat out(rows, width, CV_8UC3, stripe.data());
+      cv::cvtColor(bgr.rowRange(y, y + rows), out, cv::COLOR_BGR2RGB);
+      rl_turn(stripe.data(), y, rows, width, height, orientation, rgb);
+    }
     return 0;
   } catch (const std::exception &e) {
     return fail(e.what(), err, errLen);

@@ -7,6 +7,8 @@
 
 #include <jpeglib.h>
 
+#include "turn.h"
+
 namespace {
 struct Failure {
   jpeg_error_mgr base;  // first: libjpeg hands out a pointer to it
@@ -30,9 +32,25 @@ int fail(const char *what, char *err, int errLen) {
 }
 }  // namespace
 
-// No object with a destructor may live in this frame: errors come by longjmp.
-int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, char *err,
-                   int errLen) {
+// No object with a destructor may live in this frame or the next: errors come by longjmp.
+namespace {
+// readRows reads a started picture to its end, by stripes where it is to be turned.
+bool readRows(jpeg_decompress_struct *info, unsigned char *rgb, int orientation, unsigned char *stripe) {
+  const size_t line = static_cast<size_t>(3) * info->output_width;
+  const int width = static_cast<int>(info->output_width), height = static_cast<int>(info->output_height);
+  for (int y = 0, held = 0; y < height; y++) {
+    JSAMPROW row = stripe ? stripe + held * line : rgb + y * line;
+    if (jpeg_read_scanlines(info, &row, 1) != 1) return false;
+    if (stripe && (++held == rl_stripe_rows || y + 1 == height)) {
+      rl_turn(stripe, y + 1 - held, held, width, height, orientation, rgb);
+      held = 0;
+    }
+  }
+  return true;
+}
+
+int decode(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, int orientation,
+           unsigned char *stripe, char *err, int errLen) {
   jpeg_decompress_struct info;
   Failure failure;
   info.err = jpeg_std_error(&failure.base);
@@ -58,16 +76,26 @@ int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, 
     jpeg_destroy_decompress(&info);
     return fail("the picture does not decode to its size in three colours", err, errLen);
   }
-  while (info.output_scanline < info.output_height) {
-    JSAMPROW row = rgb + static_cast<size_t>(info.output_scanline) * width * 3;
-    if (jpeg_read_scanlines(&info, &row, 1) != 1) {
-      jpeg_destroy_decompress(&info);
-      return fail("the picture's data ends early", err, errLen);
-    }
+  if (!readRows(&info, rgb, orientation, stripe)) {
+    jpeg_destroy_decompress(&info);
+    return fail("the picture's data ends early", err, errLen);
   }
   jpeg_finish_decompress(&info);
   jpeg_destroy_decompress(&info);
   return 0;
+}
+}  // namespace
+
+int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, int orientation,
+                   char *err, int errLen) {
+  unsigned char *stripe = nullptr;
+  if (orientation != 1) {
+    stripe = static_cast<unsigned char *>(std::malloc(rl_stripe_bytes(width)));
+    if (!stripe) return fail("out of memory", err, errLen);
+  }
+  const int code = decode(data, bytes, rgb, width, height, orientation, stripe, err, errLen);
+  std::free(stripe);
+  return code;
 }
 
 // As above: no object with a destructor.

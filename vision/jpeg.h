@@ -6,10 +6,11 @@
 extern "C" {
 #endif
 
-// rl_decode_jpeg decodes a JPEG of one or three components to rgb, width x height
-// x 3 bytes, as stored. Returns 0, or 1 with a message in err.
-int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, char *err,
-                   int errLen);
+// rl_decode_jpeg decodes a JPEG of one or three components, of width x height pixels as
+// stored, to rgb, as many x 3 bytes, turned upright by its EXIF orientation: 2 to 8, 1
+// leaves it as it is. Returns 0, or 1 with a message in err.
+int rl_decode_jpeg(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, int orientation,
+                   char *err, int errLen);
 
 // rl_encode_jpeg encodes R G B x pixels as a JPEG with its colours halved both ways
 // (4:2:0). *out is to be freed by rl_free.
@@ -19,8 +20,8 @@ void rl_free(void *p);
 
 // rl_decode_other decodes any other format OpenCV knows to the same. OpenCV's
 // codecs bring 100 libraries with them, so they are opened when first needed.
-int rl_decode_other(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, char *err,
-                    int errLen);
+int rl_decode_other(const unsigned char *data, size_t bytes, unsigned char *rgb, int width, int height, int orientation,
+                    char *err, int errLen);
 
 #ifdef __cplusplus
 }

@@ -25,20 +25,25 @@ func ServeWorker(in io.Reader, out io.Writer, version string) error {
 		return err
 	}
 	debug.SetGCPercent(workerGC)
-	return crew.Serve(in, out, version, answer)
+	return crew.Serve(in, out, version, new(hand).answer)
+}
+
+// hand measures one photo after another.
+type hand struct {
+	decoder vision.Decoder
 }
 
 // answer fills the question's record. Whatever the photo, it does not panic, and the
 // record can be kept: one that holds a number that is none is failed.
-func answer(m crew.Message) crew.Message {
+func (h *hand) answer(m crew.Message) crew.Message {
 	var q question
 	if err := json.Unmarshal(m.Words, &q); err != nil {
 		return packed(q.Record, faulty(q.Record, err), nil)
 	}
-	return filled(q, m.Pieces)
+	return h.filled(q, m.Pieces)
 }
 
-func filled(q question, photos [][]byte) (m crew.Message) {
+func (h *hand) filled(q question, photos [][]byte) (m crew.Message) {
 	defer func() {
 		if p := recover(); p != nil {
 			m = packed(q.Record, faulty(q.Record, p), nil)
@@ -51,7 +56,7 @@ func filled(q question, photos [][]byte) (m crew.Message) {
 	var out Outcome
 	switch rec := q.Record; {
 	case q.About == askPhoto && len(photos) == 1:
-		out = Measure(photos[0], rec.Kind, env)
+		out = measure(&h.decoder, photos[0], rec.Kind, env)
 	case q.About == askPair && len(photos) == 2:
 		out = MeasurePair(photos[0], photos[1], rec.Kind, env)
 	case q.About == askLook && len(photos) == 1:

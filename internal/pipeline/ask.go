@@ -81,4 +81,4 @@ func (r *runner) ask(ctx context.Context, about subject, rec *orchard.Record, ph
 	return slices.Concat(got.Pieces...), nil
 }
 
-func doHere(_ context.Context, m crew.Message) (crew.Message, error) { return answer(m), nil }
+func doHere(_ context.Context, m crew.Message) (crew.Message, error) { return new(hand).answer(m), nil }

@@ -12,6 +12,6 @@ func ServeWorkerAfter(before func(photo []byte), in io.Reader, out io.Writer, ve
 		for _, photo := range m.Pieces {
 			before(photo)
 		}
-		return answer(m)
+		return new(hand).answer(m)
 	})
 }

@@ -48,14 +48,18 @@ type Outcome struct {
 
 // Measure takes one photo from its bytes to its numbers. It never panics and
 // never returns an error: what went wrong is the outcome's status and reason.
-func Measure(data []byte, kind orchard.Kind, env Env) (out Outcome) {
+func Measure(data []byte, kind orchard.Kind, env Env) Outcome {
+	return measure(new(vision.Decoder), data, kind, env)
+}
+
+func measure(d *vision.Decoder, data []byte, kind orchard.Kind, env Env) (out Outcome) {
 	defer func() {
 		if p := recover(); p != nil {
 			out = failed(fmt.Sprintf("internal fault: %v", p), faultMend)
 			out.Flags = append(out.Flags, firstLines(string(debug.Stack()), 12))
 		}
 	}()
-	photo, err := vision.Decode(data)
+	photo, err := d.Decode(data)
 	if err != nil {
 		return fromError(Outcome{}, err)
 	}
@@ -83,11 +87,11 @@ func MeasurePhoto(photo *vision.Photo, kind orchard.Kind, env Env) Outcome {
 	if err != nil {
 		return fromError(out, err)
 	}
-	measure, err := measurer(kind)
+	by, err := measurer(kind)
 	if err != nil {
 		return fromError(out, err)
 	}
-	res, err := measure(shot)
+	res, err := by(shot)
 	out.Measurements = res.Measurements
 	out.Flags = append(out.Flags, res.Flags...)
 	out.Overlay = res.Overlay
