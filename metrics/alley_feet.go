@@ -52,11 +52,12 @@ func (a *Alley) placeTrees() float64 {
 	best := 0.0
 	var spacing float64
 	var first [2]float64
+	feet := [2][]AlleyFoot{a.rowFeet(0), a.rowFeet(1)}
 	for p := lo; p <= hi; p *= 1.008 {
 		var gain float64
 		var at [2]float64
 		for k := range a.rows {
-			g, f := a.bestPhase(k, p)
+			g, f := a.bestPhase(feet[k], p)
 			gain, at[k] = gain+g, f
 		}
 		if d := math.Log(p/spacingMidM) / spacingLogSD; gain > 0 {
@@ -76,7 +77,7 @@ func (a *Alley) placeTrees() float64 {
 	a.SpacingM = spacing
 	for k := range a.rows {
 		a.rows[k].firstM, a.rows[k].known = first[k], true
-		for _, f := range a.rowFeet(k) {
+		for _, f := range feet[k] {
 			if math.Abs(offLattice(f.AheadM, first[k], spacing)) < 2*footAlong(f) {
 				a.FeetSeen++
 			}
@@ -123,18 +124,26 @@ func (a *Alley) missing(feet []AlleyFoot, first, spacing float64) (n float64) {
 
 // bestPhase finds where the trees of a row stand at a given spacing: the most
 // score of feet on the lattice beyond what chance would lay there.
-func (a *Alley) bestPhase(k int, spacing float64) (gain, first float64) {
-	feet := a.rowFeet(k)
+func (a *Alley) bestPhase(feet []AlleyFoot, spacing float64) (gain, first float64) {
+	type sign struct{ atM, perSD, score float64 }
+	signs := make([]sign, len(feet))
+	var chance, perSpacing = 0.0, 1 / spacing // chance: what feet anywhere would score
+	for i, f := range feet {
+		sd := footAlong(f)
+		signs[i] = sign{f.AheadM, 1 / sd, math.Min(f.Score, footMostScore)}
+		chance += signs[i].score * math.Min(math.Sqrt(2*math.Pi)*sd*perSpacing, 1)
+	}
 	for y := 0.0; y < spacing; y += 0.1 {
-		var g float64
-		for _, f := range feet {
-			sd := footAlong(f)
-			d := offLattice(f.AheadM, y, spacing) / sd
-			chance := math.Sqrt(2*math.Pi) * sd / spacing
-			g += math.Min(f.Score, footMostScore) * (math.Exp(-d*d/2) - math.Min(chance, 1))
+		g := -chance
+		for _, f := range signs {
+			d := f.atM - y
+			d = (d - spacing*math.Floor(d*perSpacing+0.5)) * f.perSD
+			g += f.score * a.exp.of(-d*d/2)
 		}
-		g -= missingFoot * a.missing(feet, y, spacing)
-		if g > gain {
+		if g <= gain { // and places without a foot only take from it
+			continue
+		}
+		if g -= missingFoot * a.missing(feet, y, spacing); g > gain {
 			gain, first = g, y
 		}
 	}

@@ -110,6 +110,7 @@ const (
 type treePass struct {
 	others float64 // the density met in other trees
 	perM   float64 // what a density of 1 takes of the sight
+	canopy bool    // it ends on it
 	steps  int     // that lie in the tree
 	// Of each: how far across the row, m, the distance from the crown's middle but for
 	// that, squared, and its share.
@@ -123,6 +124,7 @@ func (a *Alley) past(r *alleyRow, s *crossing, tree int, ray AlleyRay) (t treePa
 		return t
 	}
 	ahead, perTree := 1/ray.Right, 1/a.SpacingM
+	t.canopy = ray.Canopy
 	t.perM = c.perM * s.stepM * math.Sqrt(1+(1+ray.Up*ray.Up)*ahead*ahead)
 	for i, x := range s.outM {
 		y := x * ahead

@@ -73,8 +73,8 @@ type passed struct {
 func (m *alleyModel) pass(s *crossing, slope, up float64) (t passed) {
 	c := &m.crown
 	ahead, perTree := 1/slope, 1/m.spacingM
-	perStep := math.Inf(1) // steps that the sight sinks by, for each metre
-	if up < 0 {
+	sinks, perStep := up < 0, 0.0 // steps that it sinks by, for each metre
+	if sinks {
 		perStep = -slope / (up * s.stepM)
 	}
 	for i := range s.outM {
@@ -82,8 +82,10 @@ func (m *alleyModel) pass(s *crossing, slope, up float64) (t passed) {
 		y := s.outM[i] * ahead
 		z := m.cameraM + up*y
 		h := (2*z - c.topM - c.baseM) * c.perHalf
-		above := z * perStep
-		if h >= sideReach || h <= -sideReach || share == 0 || above <= -0.5 {
+		if sinks && z*perStep <= -0.5 || !sinks && h >= sideReach {
+			break // it goes on down, or up
+		}
+		if h >= sideReach || h <= -sideReach || share == 0 {
 			continue
 		}
 		along := y - s.firstM
@@ -91,8 +93,11 @@ func (m *alleyModel) pass(s *crossing, slope, up float64) (t passed) {
 		k, side, perH, perForm := c.sideSlopes(h)
 		q := s.plan[i] + along*along + side
 		leaf, thins := thinning(q)
-		if share < 1 || above < 0.5 {
-			cut := min(above+0.5, 1)
+		if share < 1 || sinks && z*perStep < 0.5 {
+			cut := 1.0
+			if sinks {
+				cut = min(z*perStep+0.5, 1)
+			}
 			t.cutLine += leaf * cut * s.lineShare[i]
 			t.cutDepth += leaf * cut * s.depthShare[i]
 			if cut < 1 {

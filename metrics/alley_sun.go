@@ -1,7 +1,9 @@
 package metrics
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -39,6 +41,8 @@ const (
 	// leastLooks are too few to tell a shade's edge.
 	leastLooks = 60
 	sunWays    = 16 // directions tried for a start
+	// Of these, by one look of fewLooks, the best few are held against all looks.
+	fewLooks, bestWays = 4, 6
 )
 
 // sunLayer is one of the heights that the sun's way is summed over.
@@ -78,25 +82,27 @@ func (m *alleyModel) face(sunX, sunY float64) {
 // none. moved is false where there are none.
 func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool) {
 	c := &m.crown
-	x, y := l.RightM-m.yaw*l.AheadM, l.AheadM
+	x := l.RightM - m.yaw*l.AheadM
 	perTree := 1 / m.spacingM
 	reach := (crossReach + shadeEdge) * c.halfDepthM
 	var density float64
 	var t slopes
-	for i := range m.sun {
-		s := &m.sun[i]
-		px, py := x+m.sunX*s.zM, y+m.sunY*s.zM
-		for k := range m.rows {
-			r := &m.rows[k]
-			across := px*r.side - r.lineM
+	for k := range m.rows {
+		r := &m.rows[k]
+		foot, lean := x*r.side-r.lineM, m.sunX*r.side
+		if low, high := foot+lean*m.sun[0].zM, foot+lean*m.sun[sunSteps-1].zM; min(low, high) > reach || max(low, high) < -reach {
+			continue
+		}
+		for i := range m.sun {
+			s := &m.sun[i]
+			across := foot + lean*s.zM
 			if across > reach || across < -reach {
 				continue
 			}
-			along := py - r.firstM
+			along := l.AheadM + m.sunY*s.zM - r.firstM
 			along = (along - m.spacingM*math.Floor(along*perTree+0.5)) * c.perLength
 			across *= c.perDepth
-			q := across*across + along*along + s.side
-			leaf, thins := thinning(q)
+			leaf, thins := thinning(across*across + along*along + s.side)
 			share, perShare := edge(across)
 			density += leaf * share
 			if d == nil {
@@ -197,27 +203,34 @@ func (f *alleyFit) faceSun(u [alleyUnknowns]float64) [alleyUnknowns]float64 {
 	if lengths[0] == 0 {
 		lengths = []float64{0.2, 0.5, 1}
 	}
-	best, at := math.Inf(1), u
+	type way struct{ x, y, cost float64 }
+	var ways []way
 	m := f.model(u)
 	for _, n := range lengths {
 		for k := range sunWays {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sunWays)
 			m.face(n*sin, n*cos)
-			if c := f.looksCost(m); c < best {
-				best, at[uSunX], at[uSunY] = c, n*sin, n*cos
-			}
+			ways = append(ways, way{n * sin, n * cos, f.looksCost(m, fewLooks)})
 		}
 	}
-	return at
+	slices.SortStableFunc(ways, func(a, b way) int { return cmp.Compare(a.cost, b.cost) })
+	best := math.Inf(1)
+	for _, w := range ways[:bestWays] {
+		m.face(w.x, w.y)
+		if c := f.looksCost(m, 1); c < best {
+			best, u[uSunX], u[uSunY] = c, w.x, w.y
+		}
+	}
+	return u
 }
 
-// looksCost is what the looks alone say against a model.
-func (f *alleyFit) looksCost(m *alleyModel) float64 {
+// looksCost is what one look of so many alone says against a model.
+func (f *alleyFit) looksCost(m *alleyModel, every int) float64 {
 	var t odds
-	for i := range f.looks {
+	for i := 0; i < len(f.looks); i += every {
 		l := &f.looks[i]
 		p, _ := m.shade(l, nil)
 		t.see(p, l.Shade)
 	}
-	return t.cost() / looksPerVote
+	return t.cost()
 }

@@ -55,17 +55,19 @@ func (a *Alley) placeTree(k, tree int) {
 	least := math.Inf(1)
 	near := a.sightsPast(k, tree)
 	crossed := newCrossing(r, a.crown.halfDepthM)
-	ways := make([]treePass, len(near))
-	for i, s := range near {
-		ways[i] = a.past(r, &crossed, tree, s)
+	ways := make([]treePass, 0, len(near))
+	for _, s := range near {
+		if way := a.past(r, &crossed, tree, s); way.steps > 0 { // others pass it wherever it stands
+			ways = append(ways, way)
+		}
 	}
 	for i := range cost {
 		off := float64(i-offSteps) * offStepM
 		c := off * off / (2 * treeOffSDM * treeOffSDM)
 		c += a.footCost(k, tree, off)
 		var sights odds
-		for j, s := range near {
-			sights.see(fogShare+(1-2*fogShare)*(1-ways[j].open(a, off)), s.Canopy)
+		for j := range ways {
+			sights.see(fogShare+(1-2*fogShare)*(1-ways[j].open(a, off)), ways[j].canopy)
 		}
 		c += sights.cost() / sightsPerVote
 		cost[i], least = c, math.Min(least, c)
