@@ -15,27 +15,39 @@ const (
 	mostContrast = 35.0
 	// darkQuantile of the floor at the board stands for its darker parts.
 	darkQuantile = 0.25
+	// blackLight keeps the log of no light finite; blackLow is that log.
+	blackLight = 1e-6
+	blackLow   = -14.0
 )
 
 // black marks patches too dark to be floor, by the light that the codes stand for
-// without the camera's curve: turned round, a curve's toe lifts black to grey.
-func (s *scene) black(centre calibrate.Pixel, tone toneCurve) *vision.Mask {
-	lum := s.smoothed(s.lum, s.grain)
-	out := vision.NewMask(s.w, s.h)
-	reach := referenceGrains * s.grain
-	var near []float32
-	for i, m := range s.mask.v {
-		if m > 0 && math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach {
-			near = append(near, lum.v[i])
-		}
+// without the camera's curve: turned round, a curve's toe lifts black to grey. It gives
+// nil without any.
+func (s *scene) black(centre calibrate.Pixel, tone toneCurve) []bool {
+	lum := s.plane(0)
+	s.smooth(1, s.lum(lum, blackLight))
+	t := vision.NewTally(blackLow, 0)
+	s.near(centre, referenceGrains*s.grain, func(from, to int) { t.Add(lum[from:to], s.floor[from:to]) })
+	n := t.Count()
+	if float64(n) < referenceLeast*s.grain*s.grain {
+		return nil
 	}
-	if float64(len(near)) < referenceLeast*s.grain*s.grain {
-		return out
+	dark := math.Exp(t.Rank(int(darkQuantile*float64(n)))) - blackLight
+	least := math.Log(tone.curved(tone.plain(dark)/mostContrast) + blackLight)
+	return s.large(vision.Mark(lum, vision.Range{Over: below, Under: float32(least)}, lum, anything, s.floor, s.mask(0)), strangeLeast, 1, s.mask(1))
+}
+
+// below lies under every light, and anything holds all of it.
+const below = -math.MaxFloat32
+
+var anything = vision.Range{Over: below, Under: math.MaxFloat32}
+
+// large takes the large parts of the first mask to work in, n marks of it, and swells
+// them into out: least in square grains, swell in grains. It gives nil without any.
+func (s *scene) large(n int, least, swell float64, out []bool) []bool {
+	leastPx := int(least * s.grain * s.grain)
+	if n == 0 || n < leastPx || !grownParts(s.mask(0), s.w, leastPx, int(math.Round(swell*s.grain)), out) {
+		return nil
 	}
-	dark := float64(inOrder(near, int(darkQuantile*float64(len(near))))[0])
-	least := float32(tone.curved(tone.plain(dark) / mostContrast))
-	for i, m := range s.mask.v {
-		out.In[i] = m > 0 && lum.v[i] < least
-	}
-	return grown(largeParts(out, int(strangeLeast*s.grain*s.grain)), int(math.Round(s.grain)))
+	return out
 }

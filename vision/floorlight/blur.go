@@ -6,65 +6,17 @@ import (
 	"rowlight/vision"
 )
 
-// plane is a raster of floats.
-type plane struct {
-	w, h int
-	v    []float32
-}
-
-func newPlane(w, h int) *plane { return &plane{w, h, make([]float32, w*h)} }
-
-// times returns a*b pixel by pixel.
-func (a *plane) times(b *plane) *plane {
-	out := newPlane(a.w, a.h)
-	for i := range out.v {
-		out.v[i] = a.v[i] * b.v[i]
-	}
-	return out
-}
-
 const (
-	// kernelMostSigma: up to here the sampled gaussian itself, beyond it three
-	// boxes, whose shape is within 3 % of a gaussian's (Wells 1986, PAMI 8:234).
-	kernelMostSigma = 4.0
-	boxPasses       = 3
+	// kernelSigmas is where a gaussian is cut off.
+	kernelSigmas = 3
+	// boxPasses of a box come within 3 % of a gaussian's shape (Wells 1986, PAMI 8:234).
+	boxPasses = 3
 )
 
-// blurred returns the plane under a gaussian of sigma px, with nothing outside.
-func (a *plane) blurred(sigma float64) *plane {
-	out := newPlane(a.w, a.h)
-	copy(out.v, a.v)
-	out.blur(sigma)
-	return out
-}
-
-// blur is blurred in place.
-func (a *plane) blur(sigma float64) {
-	switch {
-	case sigma <= 0:
-	case sigma > kernelMostSigma:
-		radii := boxRadii(sigma)
-		vision.BoxBlur(a.v, a.w, radii[:])
-	default:
-		vision.Convolve(a.v, a.w, gaussian(sigma))
-	}
-}
-
-// over divides by how much of the mask was in reach, 0 where nothing was.
-func (a *plane) over(den *plane) *plane {
-	for i, d := range den.v {
-		if d > 1e-4 {
-			a.v[i] /= d
-		} else {
-			a.v[i] = 0
-		}
-	}
-	return a
-}
-
-// gaussian is one side of the kernel, from its middle.
+// gaussian is one side of a kernel of sigma px, from its middle, as far as a Smoother
+// reaches.
 func gaussian(sigma float64) []float32 {
-	r := int(math.Ceil(3 * sigma))
+	r := min(int(math.Ceil(kernelSigmas*sigma)), vision.SmoothReach)
 	kernel := make([]float32, r+1)
 	sum := 0.0
 	for i := range kernel {
@@ -79,6 +31,23 @@ func gaussian(sigma float64) []float32 {
 		kernel[i] /= float32(sum)
 	}
 	return kernel
+}
+
+// broadBoxes are kernels over cells, each one side of a box from its middle, that one
+// after another blur sums over cells as boxes of sigma px would blur the pixels. A cell's
+// width and the straight line to the next spread by (n^2 - 1)/12 and (n^2 - 1)/6 beside them.
+func broadBoxes(sigma float64) (kernels [boxPasses][]float32) {
+	const n = vision.BroadCell
+	for i, r := range boxRadii(math.Sqrt(math.Max(sigma*sigma-(n*n-1)/4.0, 1))) {
+		width := float64(2*r+1) / n
+		for k := 0; float64(k)-0.5 < width/2; k++ {
+			kernels[i] = append(kernels[i], float32(math.Min(width/2-float64(k)+0.5, 1)/width))
+		}
+		if width < 1 {
+			kernels[i] = []float32{1}
+		}
+	}
+	return kernels
 }
 
 // boxRadii returns boxes whose variances, r(r+1)/3 each, add up to sigma^2 as

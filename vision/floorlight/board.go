@@ -29,14 +29,9 @@ const (
 
 func boardLight(lin *vision.Linear, patch polygon) BoardLight {
 	var r, g, b, n float64
-	for y := range lin.H {
-		for x := range lin.W {
-			if patch.has(float64(x), float64(y)) {
-				i := y*lin.W + x
-				r, g, b, n = r+float64(lin.R[i]), g+float64(lin.G[i]), b+float64(lin.B[i]), n+1
-			}
-		}
-	}
+	patch.each(lin.W, lin.H, func(i int) {
+		r, g, b, n = r+float64(lin.R[i]), g+float64(lin.G[i]), b+float64(lin.B[i]), n+1
+	})
 	if n < greyLeastPixels {
 		return BoardLight{}
 	}

@@ -21,49 +21,44 @@ const (
 )
 
 // cold marks large bright things of a colour that the sun does not give this
-// floor. Where no floor is warm it marks nothing: then there is no sun.
-func (s *scene) cold() *vision.Mask {
-	out := vision.NewMask(s.w, s.h)
-	tint, ok := s.warmthMap()
-	if !ok {
-		return out
+// floor. Where no floor is warm it marks nothing: then there is no sun. It gives nil
+// without any.
+func (s *scene) cold(sum vision.FloorLights) []bool {
+	if float64(sum.Count[1]) < coldLeast*s.grain*s.grain {
+		return nil // not so much of anything is bright
 	}
-	warm := 0
-	for i, m := range s.mask.v {
-		if m == 0 || s.mixFrac.v[i] <= halfSun {
-			continue
-		}
-		if tint.v[i] >= leastWarmth {
-			warm++
-		}
-		out.In[i] = tint.v[i] < coldMost && min(s.lin.R[i], s.lin.G[i], s.lin.B[i]) < coldBurnt
+	tint := s.warmthMap(sum)
+	if tint == nil {
+		return nil
 	}
+	out, bright := s.mask(0), vision.Range{Over: halfSun, Under: math.MaxFloat32}
+	warm := vision.Mark(tint, vision.Range{Over: leastWarmth, Under: math.MaxFloat32}, s.mixFrac, bright, s.floor, out)
 	if float64(warm) < coreLeast*s.grain*s.grain {
-		return vision.NewMask(s.w, s.h)
+		return nil
 	}
-	return grown(largeParts(out, int(coldLeast*s.grain*s.grain)), int(math.Round(s.grain)))
+	n := vision.Mark(tint, vision.Range{Over: below, Under: coldMost}, s.mixFrac, bright, s.floor, out)
+	for i, o := range out {
+		if o && min(s.lin.R[i], s.lin.G[i], s.lin.B[i]) >= coldBurnt {
+			out[i] = false
+			n--
+		}
+	}
+	return s.large(n, coldLeast, 1, s.mask(1))
 }
 
-// warmthMap is the log of red to blue over the same in all of the sure shade; ok
-// is false without shade.
-func (s *scene) warmthMap() (*plane, bool) {
-	channel := func(v []float32) *plane { return s.smoothed(&plane{s.w, s.h, v}, coldGrains*s.grain) }
-	red, blue := channel(s.lin.R), channel(s.lin.B)
-	var r, b float64
-	for i, m := range s.mask.v {
-		if m > 0 && s.mixFrac.v[i] < sureShade {
-			r, b = r+float64(s.lin.R[i]), b+float64(s.lin.B[i])
-		}
-	}
+// warmthMap is the log of red to blue over the same in all of the sure shade; nil
+// without shade.
+func (s *scene) warmthMap(sum vision.FloorLights) []float32 {
+	r, b := sum.ShadeRed, sum.ShadeBlue
 	if r <= 0 || b <= 0 {
-		return nil, false
+		return nil
 	}
 	const dark = 1e-4
-	vision.LnAll(red.v, dark, red.v)
-	vision.LnAll(blue.v, dark, blue.v)
+	red, blue := s.plane(0), s.plane(1)
+	s.smooth(coldGrains, one(s.lin.R, red, dark), one(s.lin.B, blue, dark))
 	all := float32(math.Log(b / r))
-	for i := range red.v {
-		red.v[i] += all - blue.v[i]
+	for i := range red {
+		red[i] += all - blue[i]
 	}
-	return red, true
+	return red
 }

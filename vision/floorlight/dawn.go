@@ -1,6 +1,10 @@
 package floorlight
 
-import "math"
+import (
+	"math"
+
+	"rowlight/vision"
+)
 
 // dawn is how colour goes from shade to sun: by it the rim of a fleck, where a little
 // sun has come into the shade, differs from the floor and is floor nonetheless.
@@ -10,8 +14,8 @@ type dawn struct {
 }
 
 // dawn reads both lights' colours; without two lights it is zero.
-func (s *scene) dawn() dawn {
-	sum := s.shadeAndSun().colour
+func (s *scene) dawn(lights vision.FloorLights) dawn {
+	sum := lights.Colour
 	for _, l := range sum {
 		if min(l[0], l[1], l[2]) <= 0 {
 			return dawn{}
@@ -24,19 +28,4 @@ func (s *scene) dawn() dawn {
 		return dawn{}
 	}
 	return d
-}
-
-// takenOut takes from red and blue, the first two features, what a little sun explains.
-func (d dawn) takenOut(look []feature, shade []int) {
-	square := d.red*d.red + d.blue*d.blue
-	if square == 0 {
-		return
-	}
-	red, blue := look[0].v.v, look[1].v.v
-	for _, i := range shade {
-		along := (float64(red[i])*d.red + float64(blue[i])*d.blue) / square
-		along = math.Max(0, math.Min(d.most, along))
-		red[i] -= float32(along * d.red)
-		blue[i] -= float32(along * d.blue)
-	}
 }

@@ -261,38 +261,37 @@ func TestBurntCountsOnlyAllChannels(t *testing.T) {
 	}
 }
 
-// A blur of sigma has that variance and keeps the sum (definition); boxes hit
-// the variance to the rounding of their width.
-func TestBlurredKeepsSumAndVariance(t *testing.T) {
-	for _, sigma := range []float64{1, 3, 6, 20} {
-		a := newPlane(301, 3)
-		a.v[301+150] = 1
-		b := a.blurred(sigma)
-		var sum, second float64
-		for y := range 3 {
-			for x := range 301 {
-				v := float64(b.v[y*301+x])
-				sum += v
-				second += v * float64((x-150)*(x-150))
+// A kernel of sigma has that variance and adds up to 1 (definition); boxes hit the
+// variance to the rounding of their width in pixels.
+func TestKernelsKeepSumAndVariance(t *testing.T) {
+	moments := func(kernel []float32) (sum, second float64) {
+		for i, k := range kernel {
+			both := 2 * float64(k)
+			if i == 0 {
+				both = float64(k)
 			}
+			sum, second = sum+both, second+both*float64(i*i)
 		}
-		if got := math.Sqrt(second / sum); math.Abs(got-sigma) > 0.06*sigma {
-			t.Errorf("sigma %g came out as %.3f", sigma, got)
+		return sum, second
+	}
+	for _, sigma := range []float64{1, 3, 6} {
+		if sum, second := moments(gaussian(sigma)); math.Abs(sum-1) > 1e-5 || math.Abs(math.Sqrt(second)-sigma) > 0.02*sigma {
+			t.Errorf("gaussian of %g: adds up to %g, sigma %.3f", sigma, sum, math.Sqrt(second))
 		}
 	}
-}
-
-func TestSmoothedIgnoresWhatIsMasked(t *testing.T) {
-	a, mask := newPlane(50, 50), newPlane(50, 50)
-	for i := range a.v {
-		a.v[i] = 1000
-		if i%50 < 25 {
-			a.v[i], mask.v[i] = 2, 1
+	const n = vision.BroadCell
+	for _, sigma := range []float64{20, 60, 120} {
+		variance := (n*n - 1) / 4.0 // of cells and the straight lines between
+		for _, kernel := range broadBoxes(sigma) {
+			sum, second := moments(kernel)
+			if math.Abs(sum-1) > 1e-5 {
+				t.Errorf("box of %g adds up to %g", sigma, sum)
+			}
+			variance += n * n * second
 		}
-	}
-	s := &scene{w: 50, h: 50, mask: mask, masks: map[float64]*plane{}}
-	if got := s.smoothed(a, 3).v[25*50+24]; math.Abs(float64(got)-2) > 1e-3 {
-		t.Errorf("masked pixels leaked in: %g", got)
+		if got := math.Sqrt(variance); math.Abs(got-sigma) > 0.03*sigma {
+			t.Errorf("boxes of %g came out as %.2f", sigma, got)
+		}
 	}
 }
 
@@ -313,7 +312,13 @@ func TestMixtureFindsWhatItWasDrawnFrom(t *testing.T) {
 		}
 		log[i] = float32(math.Log(math.Exp(-2)*(1+9*f)) + 0.25*rng.NormFloat64())
 	}
-	m := fitMixture(log)
+	all := make([]bool, len(log))
+	for i := range all {
+		all[i] = true
+	}
+	counted := vision.NewTally(logLow, logHigh)
+	counted.Add(log, all)
+	m := fitMixture(counted)
 	share := m.weight[1]
 	for k, f := range penumbraFractions() {
 		share += f * m.weight[2+k]
@@ -337,17 +342,100 @@ func TestBoardLightReadsTheColour(t *testing.T) {
 	}
 }
 
-func TestLargePartsDropsSmallOnes(t *testing.T) {
-	m := vision.NewMask(20, 20)
+// The ratios that densities are filled by come to the densities themselves; what is
+// under 1e-12 of the highest counts for nothing.
+func TestDensitiesAreTheNormals(t *testing.T) {
+	for _, m := range []mixture{startMixture(0.7, -2, 0.5), {shade: -9, sun: 4, sd: 0.12, weight: [2 + penumbraTeeth]float64{.5, .5}}} {
+		h := &histogram{width: 0.05}
+		for i := range h.x {
+			h.x[i] = -4 + 0.05*float64(i)
+		}
+		var d densities
+		d.fill(&m, h)
+		means := m.means()
+		for i, x := range h.x {
+			for k, want := range m.density(x, &means) {
+				if got := d[k][i]; math.Abs(got-want) > 1e-9*want+1e-12 {
+					t.Fatalf("component %d at %.2f: %g, want %g", k, x, got, want)
+				}
+			}
+		}
+	}
+}
+
+func TestGrownPartsDropsSmallOnes(t *testing.T) {
+	const w = 20
+	in, out := make([]bool, w*w), make([]bool, w*w)
+	count := func() (n int) {
+		for _, o := range out {
+			if o {
+				n++
+			}
+		}
+		return n
+	}
 	for i := range 5 {
-		m.In[i] = true // 5 pixels in a row
-		m.In[10*20+i], m.In[11*20+i] = true, true
+		in[i] = true // 5 pixels in a row
+		in[10*w+i], in[11*w+i] = true, true
 	}
-	got := largeParts(m, 8)
-	if got.Count() != 10 || got.In[0] {
-		t.Errorf("kept %d pixels, 10 expected", got.Count())
+	if !grownParts(in, w, 8, 0, out) || count() != 10 || out[0] {
+		t.Errorf("kept %d pixels, 10 expected", count())
 	}
-	if n := grown(got, 1).Count(); n != 6*4 {
-		t.Errorf("grown to %d pixels, 24 expected", n)
+	if grownParts(in, w, 8, 1, out); count() != 6*4 {
+		t.Errorf("grown to %d pixels, 24 expected", count())
+	}
+	if grownParts(in, w, 11, 1, out) || count() != 0 {
+		t.Errorf("%d pixels of parts too small", count())
+	}
+}
+
+// Parts by runs are parts by filling from any pixel, over masks with arms that meet late
+// and ends that touch at corners only.
+func TestPartsAreWhatTouches(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 2))
+	const w, h = 40, 30
+	for range 20 {
+		in := make([]bool, w*h)
+		for i := range in {
+			in[i] = rng.IntN(5) > 1
+		}
+		size := make([]int, w*h)
+		for i, m := range in {
+			if !m || size[i] > 0 {
+				continue
+			}
+			part, seen := []int{i}, map[int]bool{i: true}
+			for k := 0; k < len(part); k++ {
+				x, y := part[k]%w, part[k]/w
+				for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+					nx, ny := x+d[0], y+d[1]
+					if j := ny*w + nx; nx >= 0 && ny >= 0 && nx < w && ny < h && in[j] && !seen[j] {
+						seen[j] = true
+						part = append(part, j)
+					}
+				}
+			}
+			for _, j := range part {
+				size[j] = len(part)
+			}
+		}
+		runs, sizes := partsOf(in, w)
+		marked := 0
+		for _, u := range runs {
+			for x := u.x0; x < u.x1; x++ {
+				marked++
+				if got := sizes[u.part]; !in[u.y*w+x] || got != size[u.y*w+x] {
+					t.Fatalf("pixel %d, %d: part of %d, want %d", x, u.y, got, size[u.y*w+x])
+				}
+			}
+		}
+		for i := range in {
+			if in[i] {
+				marked--
+			}
+		}
+		if marked != 0 {
+			t.Fatalf("runs hold %d pixels more than the mask", marked)
+		}
 	}
 }

@@ -85,39 +85,50 @@ func Look(p *vision.Photo, h Hints) *View {
 	v := &View{Tone: float64(tone), ToneSD: toneSD, W: lin.W, H: lin.H, Factor: max(h.Factor, 1), Contrast: 1}
 	v.Floor, v.Other = vision.NewMask(lin.W, lin.H), vision.NewMask(lin.W, lin.H)
 	sheet := newPolygon(h.Sheet, v.Factor, sheetMargin)
-	v.forEach(func(x, y, i int) {
-		v.Floor.In[i] = h.Ground.At(x, y) && !sheet.has(float64(x), float64(y))
-	})
+	copy(v.Floor.In, h.Ground.In)
+	sheet.each(v.W, v.H, func(i int) { v.Floor.In[i] = false })
 	v.Board = boardLight(lin, newPolygon(h.Grey, v.Factor, greyInset))
 	v.Board.Range = whiteRange(p, h, &lut)
-	s := newScene(lin, v.Floor, math.Max(h.GrainPx, 1))
+	ends := lin.FloorEnds(v.Floor.In, lut[burntCode], lut[darkCode])
+	s := newScene(lin, v.Floor, ends, math.Max(h.GrainPx, 1))
 	if s.count < leastPixels {
 		return v
 	}
-	v.countEnds(lin, &lut)
-	s.smooth()
+	v.Burnt, v.Dark = float64(ends.Burnt)/float64(ends.Count), float64(ends.Dark)/float64(ends.Count)
 	v.leaveOut(s, s.black(sheet.centre(), tone))
 	if s.count < leastPixels {
 		return v
 	}
-	s.fit()
-	if c := joined(s.cold(), s.sleek(sheet.centre())); c.Count() > 0 {
-		v.leaveOut(s, c)
-		s.fit()
-	}
-	v.leaveOut(s, s.standing(sheet.centre(), lin))
-	v.unmix(s)
+	v.split(s, sheet.centre())
 	return v
 }
 
-// leaveOut takes pixels out of the floor.
-func (v *View) leaveOut(s *scene, other *vision.Mask) {
-	for i, o := range other.In {
+// split fits the floor's two lights, without what stands before it.
+func (v *View) split(s *scene, board calibrate.Pixel) {
+	s.fittedLight()
+	s.fit()
+	sum := s.sums()
+	cold, sleek := s.cold(sum), s.sleek(board, sum)
+	if cold != nil || sleek != nil {
+		v.leaveOut(s, cold)
+		v.leaveOut(s, sleek)
+		s.fit()
+	}
+	v.leaveOut(s, s.standing(board))
+	v.unmix(s)
+}
+
+// leaveOut takes marked pixels out of the floor.
+func (v *View) leaveOut(s *scene, other []bool) {
+	for i, o := range other {
 		if o && v.Floor.In[i] {
 			v.Floor.In[i], v.Other.In[i] = false, true
+			s.count--
 		}
 	}
-	s.restrict(v.Floor)
+	if other != nil {
+		s.grained = nil
+	}
 }
 
 // leastPixels of floor make a histogram worth fitting.
@@ -129,30 +140,3 @@ const (
 	sheetMargin = 1.04
 	greyInset   = 0.75
 )
-
-func (v *View) forEach(fn func(x, y, i int)) {
-	for y := range v.H {
-		for x := range v.W {
-			fn(x, y, y*v.W+x)
-		}
-	}
-}
-
-// countEnds counts burnt-out and black floor.
-func (v *View) countEnds(lin *vision.Linear, lut *[256]float32) {
-	burntLevel, darkLevel := lut[burntCode], lut[darkCode]
-	var n, burnt, dark float64
-	for i, in := range v.Floor.In {
-		if !in {
-			continue
-		}
-		n++
-		if min(lin.R[i], lin.G[i], lin.B[i]) >= burntLevel {
-			burnt++
-		}
-		if lin.G[i] <= darkLevel {
-			dark++
-		}
-	}
-	v.Burnt, v.Dark = burnt/n, dark/n
-}

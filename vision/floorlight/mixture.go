@@ -1,6 +1,10 @@
 package floorlight
 
-import "math"
+import (
+	"math"
+
+	"rowlight/vision"
+)
 
 // mixture is the split of a floor's log light: shade and sun as normal
 // distributions (reflectance is about log-normal), and between them penumbra, a
@@ -43,21 +47,17 @@ func penumbraFractions() [penumbraTeeth]float64 {
 func shadeStarts() []float64 { return []float64{.1, .4, .7, .93} }
 
 // fitMixture fits by expectation-maximisation on a histogram (Dempster, Laird
-// and Rubin 1977). log holds one value a pixel.
-func fitMixture(log []float32) mixture {
-	n := len(log)
-	ranks := []int{n / 2000, n - 1 - n/2000}
-	for _, q := range shadeStarts() {
-		ranks = append(ranks, int(q/2*float64(n-1)), int((1+q)/2*float64(n-1)))
-	}
-	at := inOrder(log, ranks...)
-	h := newHistogram(log, float64(at[0])-0.1, float64(at[1])+0.1)
+// and Rubin 1977) of the log light of all pixels.
+func fitMixture(t *vision.Tally) mixture {
+	n := t.Count()
+	h := newHistogram(t, t.Rank(n/2000)-0.1, t.Rank(n-1-n/2000)+0.1)
 	best := mixture{score: math.Inf(-1)}
-	for i, q := range shadeStarts() {
-		m := startMixture(q, float64(at[2+2*i]), float64(at[3+2*i]))
-		for range mixtureRounds {
-			m.step(h)
+	for _, q := range shadeStarts() {
+		m := startMixture(q, t.Rank(int(q/2*float64(n-1))), t.Rank(int((1+q)/2*float64(n-1))))
+		for range mixtureRounds - 1 {
+			m.step(h, false)
 		}
+		m.step(h, true)
 		if m.score > best.score {
 			best = m
 		}
@@ -65,20 +65,23 @@ func fitMixture(log []float32) mixture {
 	return best
 }
 
-type histogram struct{ x, p []float64 }
+// histogram is how much of the floor lies about each of evenly spaced places.
+type histogram struct {
+	x, p  [histogramBins]float64
+	width float64
+}
 
 // newHistogram counts from lo to hi; what lies beyond falls in the end bins.
-func newHistogram(log []float32, lo, hi float64) histogram {
-	h := histogram{make([]float64, histogramBins), make([]float64, histogramBins)}
-	width := (hi - lo) / histogramBins
+func newHistogram(t *vision.Tally, lo, hi float64) *histogram {
+	h := &histogram{width: (hi - lo) / histogramBins}
 	for i := range h.x {
-		h.x[i] = lo + (float64(i)+0.5)*width
+		h.x[i] = lo + (float64(i)+0.5)*h.width
 	}
-	perWidth, share := 1/width, 1/float64(len(log))
-	for _, v := range log {
-		i := min(max(int((float64(v)-lo)*perWidth), 0), histogramBins-1)
-		h.p[i] += share
-	}
+	share := 1 / float64(t.Count())
+	t.Each(func(at float64, n uint32) {
+		i := min(max(int((at-lo)/h.width), 0), histogramBins-1)
+		h.p[i] += float64(n) * share
+	})
 	return h
 }
 
@@ -113,30 +116,85 @@ func (m *mixture) density(x float64, means *[2 + penumbraTeeth]float64) (d [2 + 
 	return d
 }
 
-// step is one round: shares of each bin, then new weights, means and spreads.
-func (m *mixture) step(h histogram) {
+// densities are each component's weighted density at the histogram's places.
+type densities [2 + penumbraTeeth][histogramBins]float64
+
+// fill is density at every place of a histogram. From the place nearest a component's mean
+// on to either side each number is the last one's times a ratio, which itself shrinks by
+// one and the same ratio: a normal's logarithm is a parabola.
+func (d *densities) fill(m *mixture, h *histogram) {
+	per := 1 / m.sd
+	step := h.width * per
+	shrink := math.Exp(-step * step)
+	for k, mean := range m.means() {
+		top := min(max(int(math.Round((mean-h.x[0])/h.width)), 0), histogramBins-1)
+		z := (h.x[top] - mean) * per
+		d[k][top] = m.weight[k] * per * math.Exp(-0.5*z*z)
+		side := math.Exp(-0.5 * step * step)
+		lean := math.Exp(-z * step)
+		v, ratio := d[k][top], side*lean
+		for i := top + 1; i < histogramBins; i++ {
+			v *= ratio
+			ratio *= shrink
+			d[k][i] = v
+		}
+		v, ratio = d[k][top], side/lean
+		for i := top - 1; i >= 0; i-- {
+			v *= ratio
+			ratio *= shrink
+			d[k][i] = v
+		}
+	}
+}
+
+// step is one round: shares of each bin, then new weights, means and spreads; score is
+// worked out where it is asked for.
+func (m *mixture) step(h *histogram, scored bool) {
+	var d densities
+	d.fill(m, h)
+	total := [histogramBins]float64{}
+	for i := range total {
+		total[i] = 1e-300
+	}
+	for k := range d {
+		for i, v := range d[k] {
+			total[i] += v
+		}
+	}
+	if scored {
+		m.score = m.scoreOf(h, &total)
+	}
+	for i, t := range total { // from here on, the bin's share over the density
+		total[i] = h.p[i] / t
+	}
 	var w [2 + penumbraTeeth]float64
+	for k := range d {
+		var even, odd float64 // two sums, so that one addition need not wait for the last
+		for i := 0; i < histogramBins; i += 2 {
+			even += total[i] * d[k][i]
+			odd += total[i+1] * d[k][i+1]
+		}
+		w[k] = even + odd
+	}
 	var sum, square [2]float64
-	score, means := 0.0, m.means()
-	for i, x := range h.x {
-		d := m.density(x, &means)
-		total := 1e-300
-		for _, v := range d {
-			total += v
-		}
-		score += h.p[i] * math.Log(total)
-		for k, v := range d {
-			w[k] += h.p[i] * v / total
-		}
-		for k := range 2 {
-			r := h.p[i] * d[k] / total
+	for k := range 2 {
+		for i, x := range h.x {
+			r := total[i] * d[k][i]
 			sum[k] += r * x
 			square[k] += r * x * x
 		}
 	}
-	z := (m.sun - m.shade - math.Log(priorContrast)) / priorSD
-	m.score = score - priorWeight*0.5*z*z + m.shapeScore()
 	m.update(w, sum, square)
+}
+
+// scoreOf is the log likelihood a pixel under the total density, with the priors.
+func (m *mixture) scoreOf(h *histogram, total *[histogramBins]float64) float64 {
+	score := 0.0
+	for i, t := range total {
+		score += h.p[i] * math.Log(t)
+	}
+	z := (m.sun - m.shade - math.Log(priorContrast)) / priorSD
+	return score - priorWeight*0.5*z*z + m.shapeScore()
 }
 
 func (m *mixture) update(w [2 + penumbraTeeth]float64, sum, square [2]float64) {
@@ -245,38 +303,30 @@ func smoothComb(w [2 + penumbraTeeth]float64) (out [2 + penumbraTeeth]float64) {
 	return out
 }
 
-// fractionTable maps log light to the expected fraction, never falling.
+// fractionTable maps log light from low on, in steps, to the expected fraction, never
+// falling: 0 at low and under, 1 beyond.
 type fractionTable struct {
-	low, step float32
+	low, step float64
 	f         []float32
 }
 
 const tableSteps = 400
 
 func (m *mixture) table() fractionTable {
-	t := fractionTable{low: float32(m.shade), step: float32((m.sun - m.shade) / tableSteps), f: make([]float32, tableSteps+1)}
+	t := fractionTable{low: m.shade, step: (m.sun - m.shade) / tableSteps, f: make([]float32, 1, tableSteps+2)}
 	means := m.means()
-	for i := range t.f {
-		d := m.density(m.shade+float64(i)*(m.sun-m.shade)/tableSteps, &means)
+	for i := range tableSteps {
+		d := m.density(m.shade+float64(i)*t.step, &means)
 		mean, total := d[1], d[0]+d[1]+1e-300
 		for k, f := range penumbraFractions() {
 			mean += f * d[2+k]
 			total += d[2+k]
 		}
-		t.f[i] = float32(mean / total)
-		if i > 0 {
-			t.f[i] = max(t.f[i], t.f[i-1])
-		}
+		t.f = append(t.f, max(float32(mean/total), t.f[i]))
 	}
+	t.f = append(t.f, 1)
 	return t
 }
 
-func (t *fractionTable) at(v float32) float32 {
-	switch {
-	case v <= t.low:
-		return 0
-	case v >= t.low+tableSteps*t.step:
-		return 1
-	}
-	return t.f[int((v-t.low)/t.step)]
-}
+// fractions looks up a raster of log light.
+func (t fractionTable) fractions(log, out []float32) { vision.LookUp(log, t.low, t.step, t.f, out) }

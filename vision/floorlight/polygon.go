@@ -1,6 +1,10 @@
 package floorlight
 
-import "rowlight/calibrate"
+import (
+	"math"
+
+	"rowlight/calibrate"
+)
 
 // polygon is a convex quadrangle in the reduced copy's pixels.
 type polygon [4]calibrate.Pixel
@@ -39,4 +43,20 @@ func (p polygon) has(x, y float64) bool {
 		left, right = left || side < 0, right || side > 0
 	}
 	return left != right
+}
+
+// each hands over the pixels, by number, of a raster of w x h that lie inside.
+func (p polygon) each(w, h int, do func(i int)) {
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, c := range p {
+		x0, y0, x1, y1 = math.Min(x0, c.X), math.Min(y0, c.Y), math.Max(x1, c.X), math.Max(y1, c.Y)
+	}
+	whole := func(v float64, n int) int { return int(math.Max(0, math.Min(v, float64(n)))) }
+	for y := whole(y0, h); y < whole(y1+1, h); y++ {
+		for x := whole(x0, w); x < whole(x1+1, w); x++ {
+			if p.has(float64(x), float64(y)) {
+				do(y*w + x)
+			}
+		}
+	}
 }

@@ -1,57 +1,83 @@
 package floorlight
 
-import "rowlight/vision"
+import (
+	"math"
 
-// scene is the floor's light, ready to be split.
+	"rowlight/calibrate"
+	"rowlight/vision"
+)
+
+// scene is the floor's light, ready to be split. Rasters are plain slices of w x h; what
+// lies off the floor in them means nothing.
 type scene struct {
-	w, h    int
-	grain   float64            // px of 10 mm
-	mask    *plane             // 1 on floor
-	masks   map[float64]*plane // mask, blurred by sigma
-	grained *plane             // texture, while the mask stays
-	count   int
-	light   *plane // green and blue, each over its mean on the floor, averaged
-	lum     *plane // luminance
-	logV    *plane // log of light smoothed at the grain's scale
-	mix     mixture
-	lin     *vision.Linear
-	mixFrac *plane // the mixture's expected fraction
+	w, h     int
+	grain    float64 // px of 10 mm
+	floor    []bool
+	count    int // of floor
+	lin      *vision.Linear
+	kg, kb   float32   // of green and blue in the light: each over its mean on the floor, averaged
+	logV     []float32 // log of light smoothed at the grain's scale
+	mix      mixture
+	mixFrac  []float32 // the mixture's expected fraction
+	fine     []float32 // room for the texture
+	grained  []float32 // that texture, while the floor stays
+	smoother vision.Smoother
+	work     [workPlanes][]float32
+	marks    [3][]bool
 }
+
+// workPlanes are rasters to work in, taken when first wanted: whoever calls another that
+// works in them has taken what it needs from its own.
+const workPlanes = 4
 
 // logFloor keeps the log of black finite: 1/500 of the floor's mean light.
 const logFloor = 0.002
 
-func newScene(lin *vision.Linear, floor *vision.Mask, grain float64) *scene {
-	s := &scene{lin: lin, w: lin.W, h: lin.H, grain: grain, light: newPlane(lin.W, lin.H), lum: newPlane(lin.W, lin.H)}
-	s.restrict(floor)
-	var g, b float64
-	for i, m := range s.mask.v {
-		if m > 0 {
-			g += float64(lin.G[i])
-			b += float64(lin.B[i])
-		}
-	}
-	if s.count == 0 || g == 0 || b == 0 {
+func newScene(lin *vision.Linear, floor *vision.Mask, ends vision.FloorEnds, grain float64) *scene {
+	s := &scene{lin: lin, w: lin.W, h: lin.H, grain: grain, floor: floor.In, count: ends.Count}
+	if s.count == 0 || ends.Green == 0 || ends.Blue == 0 {
 		s.count = 0
 		return s
 	}
-	kg, kb := float32(0.5*float64(s.count)/g), float32(0.5*float64(s.count)/b)
-	for i := range s.light.v {
-		s.light.v[i] = kg*lin.G[i] + kb*lin.B[i]
-		s.lum.v[i] = lin.Lum(i)
-	}
+	s.kg, s.kb = float32(0.5*float64(s.count)/ends.Green), float32(0.5*float64(s.count)/ends.Blue)
+	s.mixFrac, s.logV = make([]float32, s.w*s.h), make([]float32, s.w*s.h)
 	return s
 }
 
-// restrict sets what counts as floor.
-func (s *scene) restrict(floor *vision.Mask) {
-	s.mask, s.masks, s.grained, s.count = newPlane(s.w, s.h), map[float64]*plane{}, nil, 0
-	for i, in := range floor.In {
-		if in {
-			s.mask.v[i] = 1
-			s.count++
-		}
+// plane is the k-th raster to work in.
+func (s *scene) plane(k int) []float32 {
+	if s.work[k] == nil {
+		s.work[k] = make([]float32, s.w*s.h)
 	}
+	return s.work[k]
+}
+
+// mask is the k-th set of pixels to work in.
+func (s *scene) mask(k int) []bool {
+	if s.marks[k] == nil {
+		s.marks[k] = make([]bool, s.w*s.h)
+	}
+	return s.marks[k]
+}
+
+// light is the floor's light, to be smoothed into out.
+func (s *scene) light(out []float32, above float32) vision.Source {
+	return vision.Source{Plane: [3][]float32{s.lin.G, s.lin.B}, K: [3]float32{s.kg, s.kb}, LnAbove: above, Out: out}
+}
+
+// lum is its luminance.
+func (s *scene) lum(out []float32, above float32) vision.Source {
+	return vision.Source{Plane: [3][]float32{s.lin.R, s.lin.G, s.lin.B}, K: [3]float32{vision.LumaR, vision.LumaG, vision.LumaB}, LnAbove: above, Out: out}
+}
+
+// one is a raster by itself.
+func one(v, out []float32, above float32) vision.Source {
+	return vision.Source{Plane: [3][]float32{v}, K: [3]float32{1}, LnAbove: above, Out: out}
+}
+
+// smooth takes means over the floor under a gaussian of sigma grains.
+func (s *scene) smooth(grains float64, of ...vision.Source) {
+	s.smoother.Smooth(s.floor, s.w, gaussian(grains*s.grain), of...)
 }
 
 // fitGrains is what the light is smoothed over before it is fitted, in grains. More
@@ -59,73 +85,84 @@ func (s *scene) restrict(floor *vision.Mask) {
 // 1.6 grains, 1.4 at 0.7, 1.2 here).
 const fitGrains = 0.45
 
-// smooth takes the light that is fitted.
-func (s *scene) smooth() {
-	s.logV = s.smoothed(s.light, fitGrains*s.grain)
-	vision.LnAll(s.logV.v, logFloor, s.logV.v)
-}
-
-// smoothed returns the mean of a over the floor under a gaussian; where there is no
-// floor in reach it is 0.
-func (s *scene) smoothed(a *plane, sigma float64) *plane {
-	den := s.masks[sigma]
-	if den == nil {
-		den = s.mask.blurred(sigma)
-		s.masks[sigma] = den
-	}
-	num := a.times(s.mask)
-	num.blur(sigma)
-	return num.over(den)
-}
+// fittedLight takes the light that is fitted.
+func (s *scene) fittedLight() { s.smooth(fitGrains, s.light(s.logV, logFloor)) }
 
 // fit splits the smoothed light into shade, sun and penumbra; the second round
 // measures each pixel against the shade near it.
 func (s *scene) fit() {
-	level := newPlane(s.w, s.h)
+	even := s.logV
 	for round := range fitRounds {
-		on := make([]float32, 0, s.count)
-		for i, v := range s.logV.v {
-			if s.mask.v[i] > 0 {
-				on = append(on, v-level.v[i])
-			}
-		}
-		s.mix = fitMixture(on)
-		table := s.mix.table()
-		s.mixFrac = newPlane(s.w, s.h)
-		for i, v := range s.logV.v {
-			s.mixFrac.v[i] = table.at(v - level.v[i])
-		}
+		t := vision.NewTally(logLow, logHigh)
+		t.Add(even, s.floor)
+		s.mix = fitMixture(t)
+		s.mix.table().fractions(even, s.mixFrac)
 		if round+1 < fitRounds {
-			level = s.shadeLevel()
+			if level := s.shadeLevel(); level != nil {
+				even = s.plane(0)
+				vision.LessBroad(s.logV, level, s.w, even)
+			}
 		}
 	}
 }
 
-// fitRounds: the shade's own unevenness is known after one.
-const fitRounds = 2
+const (
+	// fitRounds: the shade's own unevenness is known after one.
+	fitRounds = 2
+	// logLow to logHigh holds the log light of a floor, whose mean is 1, and what the
+	// shade's unevenness adds; counted in steps of 1/293, it moves by 0.2 % at most.
+	logLow, logHigh = -7.5, 6.5
+)
 
-// shadeLevel is the log of the shade's light near each pixel over its mean.
-func (s *scene) shadeLevel() *plane {
-	num, den := newPlane(s.w, s.h), newPlane(s.w, s.h)
+// shadeLevel is the log of the shade's light near each cell over its mean; nil without
+// shade.
+func (s *scene) shadeLevel() []float32 {
+	level, mean := s.nearShade(s.logV, 1, s.logV, 0)
+	if level == nil {
+		return nil
+	}
+	for i := range level {
+		level[i] -= mean
+	}
+	return level
+}
+
+// nearShade is the mean of ka a + kb b over the sure shade near each cell, drawn to the
+// mean of all of it where there is little, and that mean; nil without shade.
+func (s *scene) nearShade(a []float32, ka float32, b []float32, kb float32) ([]float32, float32) {
+	counts, sums := vision.BroadSums(s.floor, s.mixFrac, sureShade, a, ka, b, kb, s.w)
 	var sum, n float64
-	for i, m := range s.mask.v {
-		f := s.mixFrac.v[i]
-		if m == 0 || f > sureShade {
-			continue
-		}
-		den.v[i] = 1
-		num.v[i] = s.logV.v[i]
-		sum, n = sum+float64(s.logV.v[i]), n+1
+	for i := range counts {
+		sum, n = sum+float64(sums[i]), n+float64(counts[i])
 	}
 	if n == 0 {
-		return newPlane(s.w, s.h)
+		return nil, 0
 	}
 	mean := float32(sum / n)
-	sigma := regionGrains * s.grain
-	num.blur(sigma)
-	den.blur(sigma)
-	for i, d := range den.v {
-		num.v[i] = (num.v[i]+regionPrior*mean)/(d+regionPrior) - mean
+	cellsW, _ := vision.BroadSize(s.w, s.h)
+	for _, kernel := range broadBoxes(regionGrains * s.grain) {
+		vision.Convolve(sums, cellsW, kernel)
+		vision.Convolve(counts, cellsW, kernel)
 	}
-	return num
+	const prior = regionPrior * vision.BroadCell * vision.BroadCell
+	for i, n := range counts {
+		sums[i] = (sums[i] + prior*mean) / (n + prior)
+	}
+	return sums, mean
+}
+
+// near hands over, row by row, from which pixel to which the raster lies within reach of a
+// place.
+func (s *scene) near(place calibrate.Pixel, reach float64, do func(from, to int)) {
+	for y := range s.h {
+		dy := float64(y) - place.Y
+		half := math.Sqrt(reach*reach - dy*dy)
+		if !(half > 0) {
+			continue
+		}
+		x0, x1 := max(int(math.Ceil(place.X-half)), 0), min(int(math.Floor(place.X+half))+1, s.w)
+		if x0 < x1 {
+			do(y*s.w+x0, y*s.w+x1)
+		}
+	}
 }

@@ -23,30 +23,23 @@ const (
 )
 
 // sleek marks large bright things smoother than the floor is, of whatever colour:
-// burnt out, they have none. Things in the shade are standing's.
-func (s *scene) sleek(centre calibrate.Pixel) *vision.Mask {
-	out := vision.NewMask(s.w, s.h)
-	texture := s.texture()
-	reach := referenceGrains * s.grain
-	var shade, sun []float32
-	for i, m := range s.mask.v {
-		switch f := s.mixFrac.v[i]; {
-		case m == 0:
-		case f > halfSun:
-			sun = append(sun, texture.v[i])
-		case f < sureShade && math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach:
-			shade = append(shade, texture.v[i])
-		}
-	}
+// burnt out, they have none. Things in the shade are standing's. It gives nil without any.
+func (s *scene) sleek(centre calibrate.Pixel, sum vision.FloorLights) []bool {
 	least := referenceLeast * s.grain * s.grain
-	if float64(min(len(shade), len(sun))) < least {
-		return out
+	if float64(min(sum.Count[0], sum.Count[1])) < least {
+		return nil
 	}
-	inShade := float64(inOrder(shade, len(shade)/2)[0])
-	inSun := float64(inOrder(sun, int(sleekQuantile*float64(len(sun))))[0])
-	limit := float32(math.Min(inShade-math.Log(sleekShade), inSun-math.Log(sleekSun)))
-	for i, m := range s.mask.v {
-		out.In[i] = m > 0 && s.mixFrac.v[i] > shadeOf && texture.v[i] < limit
+	texture := s.texture()
+	shade, sun := vision.NewTally(textureLow, textureHigh), vision.NewTally(textureLow, textureHigh)
+	sun.AddBetween(texture, s.floor, s.mixFrac, halfSun, math.MaxFloat32)
+	s.near(centre, referenceGrains*s.grain, func(from, to int) {
+		shade.AddBetween(texture[from:to], s.floor[from:to], s.mixFrac[from:to], below, sureShade)
+	})
+	inShade, inSun := shade.Count(), sun.Count()
+	if float64(min(inShade, inSun)) < least {
+		return nil
 	}
-	return grown(largeParts(out, int(sleekLeast*s.grain*s.grain)), int(math.Round(sleekGrown*s.grain)))
+	limit := min(shade.Rank(inShade/2)-math.Log(sleekShade), sun.Rank(int(sleekQuantile*float64(inSun)))-math.Log(sleekSun))
+	n := vision.Mark(texture, vision.Range{Over: below, Under: float32(limit)}, s.mixFrac, vision.Range{Over: shadeOf, Under: math.MaxFloat32}, s.floor, s.mask(0))
+	return s.large(n, sleekLeast, sleekGrown, s.mask(2))
 }

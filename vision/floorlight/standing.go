@@ -31,105 +31,100 @@ const (
 	// texture): what white balance and local tone change across a photo.
 	redSpread, blueSpread, textureSpread = 0.05, 0.06, 0.12
 	textureFloor                         = 0.02
+	// textureLow to textureHigh hold the log of a texture: its floor's, and of the whole
+	// range of log light.
+	textureLow, textureHigh = -4.0, 3.0
+	// strangeGrain smooths strangeness before it is judged.
+	strangeGrain = 0.8
 )
 
 // standing marks shaded things that are not the floor near the board: another
 // colour, or smoother than the floor is, as bark out of focus or a leaf near the
-// lens. Colour is compared at the same brightness, by a robust line.
-func (s *scene) standing(centre calibrate.Pixel, lin *vision.Linear) *vision.Mask {
-	out := vision.NewMask(s.w, s.h)
-	frac := s.smoothed(s.mixFrac, featureGrain*s.grain)
-	var shade, ref []int
-	reach := referenceGrains * s.grain
-	for i, m := range s.mask.v {
-		if m == 0 || frac.v[i] >= shadeOf {
-			continue
-		}
-		shade = append(shade, i)
-		if math.Hypot(float64(i%s.w)-centre.X, float64(i/s.w)-centre.Y) < reach {
-			ref = append(ref, i)
-		}
-	}
+// lens. Colour is compared at the same brightness, by a robust line. It gives nil without any.
+func (s *scene) standing(board calibrate.Pixel) []bool {
+	texture := s.texture()
+	red, green, blue, frac := s.plane(0), s.plane(1), s.plane(2), s.plane(3)
+	s.smooth(featureGrain, one(s.lin.R, red, logFloor), one(s.lin.G, green, logFloor), one(s.lin.B, blue, logFloor), one(s.mixFrac, frac, 0))
+	shade := s.mask(0)
+	vision.Mark(frac, vision.Range{Over: below, Under: shadeOf}, frac, anything, s.floor, shade)
+	ref := s.reference(board, shade)
 	if float64(len(ref)) < referenceLeast*s.grain*s.grain {
-		return out
+		return nil
 	}
-	strange := newPlane(s.w, s.h)
-	look := s.features(lin)
-	s.offLine(look, shade, ref)
-	s.dawn().takenOut(look, shade)
-	for _, f := range look {
-		f.addStrange(strange, shade)
+	ref = thinned(ref)
+	light := pick(s.logV, nil, ref)
+	low, high := ends(light)
+	line := func(v, under []float32, granted float64) vision.FloorLine {
+		l, spread := robustLine(light, pick(v, under, ref), low, high)
+		return vision.FloorLine{A: l.a, B: l.b, Spread: granted + spread}
 	}
-	strange.blur(0.8 * s.grain)
-	for _, i := range shade {
-		out.In[i] = strange.v[i] > strangeZ*strangeZ
-	}
-	least := int(strangeLeast * s.grain * s.grain)
-	return grown(largeParts(out, least), int(math.Round(s.grain)))
+	dawn := s.dawn(s.sums())
+	vision.Strange{
+		Red: line(red, green, redSpread), Blue: line(blue, green, blueSpread), Texture: line(texture, nil, textureSpread),
+		Low: low, High: high, DawnRed: dawn.red, DawnBlue: dawn.blue, DawnMost: dawn.most,
+	}.Of(shade, red, green, blue, texture, s.logV, red)
+	s.smoother.Smooth(nil, s.w, gaussian(strangeGrain*s.grain), one(red, red, 0))
+	n := vision.Mark(red, vision.Range{Over: strangeZ * strangeZ, Under: math.MaxFloat32}, red, anything, shade, shade)
+	return s.large(n, strangeLeast, 1, s.mask(1))
 }
 
-// feature is the log of a ratio, or of a texture, at each pixel.
-type feature struct {
-	v      *plane
-	spread float64 // one SD, what is granted it and, after offLine, the reference's
-	below  bool    // only less than expected is strange
+// reference are the shaded pixels near the board.
+func (s *scene) reference(board calibrate.Pixel, shade []bool) (ref []int32) {
+	ref = make([]int32, 0, 4*mostFit)
+	s.near(board, referenceGrains*s.grain, func(from, to int) {
+		for i, in := range shade[from:to] {
+			if in {
+				ref = append(ref, int32(from+i))
+			}
+		}
+	})
+	return ref
 }
 
-func (s *scene) features(lin *vision.Linear) []feature {
-	channel := func(v []float32) *plane { return s.smoothed(&plane{s.w, s.h, v}, featureGrain*s.grain) }
-	red, green, blue := channel(lin.R), channel(lin.G), channel(lin.B)
-	for _, c := range []*plane{red, green, blue} {
-		vision.LnAll(c.v, logFloor, c.v)
+// thinned keeps mostFit of the pixels, or somewhat more, evenly.
+func thinned(ref []int32) []int32 {
+	stride := max(len(ref)/mostFit, 1)
+	kept := ref[:0]
+	for k := 0; k < len(ref); k += stride {
+		kept = append(kept, ref[k])
 	}
-	for i, lg := range green.v {
-		red.v[i] -= lg
-		blue.v[i] -= lg
-	}
-	return []feature{{red, redSpread, false}, {blue, blueSpread, false}, {s.texture(), textureSpread, true}}
+	return kept
 }
 
-// texture is the log of the local SD of log light, finer than a grain.
-func (s *scene) texture() *plane {
-	if s.grained != nil {
-		return s.grained
+// pick reads v, less under where that is given, at pixels.
+func pick(v, under []float32, at []int32) []float64 {
+	out := make([]float64, len(at))
+	for k, i := range at {
+		out[k] = float64(v[i])
+		if under != nil {
+			out[k] -= float64(under[i])
+		}
 	}
-	fine := s.smoothed(s.light, noiseGrain*s.grain)
-	vision.LnAll(fine.v, logFloor, fine.v)
-	base := s.smoothed(fine, featureGrain*s.grain)
-	for i := range fine.v {
-		d := fine.v[i] - base.v[i]
-		base.v[i] = d * d
-	}
-	out := s.smoothed(base, textureGrain*s.grain)
-	for i, v := range out.v {
-		out.v[i] = float32(math.Sqrt(float64(max(v, 0))))
-	}
-	vision.LnAll(out.v, textureFloor, out.v)
-	s.grained = out
 	return out
 }
 
-// offLine leaves of each feature what it is off the reference's line.
-func (s *scene) offLine(look []feature, shade, ref []int) {
-	for k := range look {
-		f := &look[k]
-		line, spread := s.robustLine(f.v, ref)
-		f.spread += spread
-		for _, i := range shade {
-			f.v.v[i] -= float32(line.at(float64(s.logV.v[i])))
-		}
-	}
+// ends are the values past which a fiftieth of v lies, at either end.
+func ends(v []float64) (low, high float64) {
+	moved, n := append([]float64(nil), v...), len(v)
+	return vision.Nth(moved, n/50), vision.Nth(moved, n-1-n/50)
 }
 
-// addStrange adds the squared robust z of one feature.
-func (f *feature) addStrange(sum *plane, shade []int) {
-	for _, i := range shade {
-		z := float64(f.v.v[i]) / f.spread
-		if f.below {
-			z = math.Min(z, 0)
-		}
-		sum.v[i] += float32(z * z)
+// texture is the log of the local SD of log light, finer than a grain.
+func (s *scene) texture() []float32 {
+	if s.grained != nil {
+		return s.grained
 	}
+	if s.fine == nil {
+		s.fine = make([]float32, s.w*s.h)
+	}
+	fine, base := s.fine, s.plane(0)
+	s.smooth(noiseGrain, s.light(fine, logFloor))
+	s.smooth(featureGrain, one(fine, base, 0))
+	vision.SquareOff(fine, base, fine)
+	s.smooth(textureGrain, one(fine, fine, 0))
+	vision.LnRoot(fine, textureFloor, fine)
+	s.grained = fine
+	return fine
 }
 
 // clampedLine is a + b x, held at its ends.
@@ -145,19 +140,15 @@ const (
 	mostFit     = 20000 // more pixels would not move the line
 )
 
-// robustLine fits the feature against the log light over ref by reweighted
-// least squares (Cauchy weights); spread is the residuals' MAD as an SD.
-func (s *scene) robustLine(f *plane, ref []int) (clampedLine, float64) {
-	stride := max(len(ref)/mostFit, 1)
-	var xs, ys, ws []float64
-	for k := 0; k < len(ref); k += stride {
-		xs, ys, ws = append(xs, float64(s.logV.v[ref[k]])), append(ys, float64(f.v[ref[k]])), append(ws, 1)
-	}
+// robustLine fits ys against xs, clamped to low and high, by reweighted least squares
+// (Cauchy weights); spread is the residuals' MAD as an SD.
+func robustLine(xs, ys []float64, low, high float64) (line clampedLine, spread float64) {
 	n := len(xs)
-	moved := append([]float64(nil), xs...)
-	line := clampedLine{lo: vision.Nth(moved, n/50), hi: vision.Nth(moved, n-1-n/50)}
-	spread := 0.0
-	res := make([]float64, n)
+	line = clampedLine{lo: low, hi: high}
+	res, moved, ws := make([]float64, n), make([]float64, n), make([]float64, n)
+	for i := range ws {
+		ws[i] = 1
+	}
 	for range robustRounds {
 		line.fit(xs, ys, ws)
 		for i := range xs {

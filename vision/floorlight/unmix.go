@@ -1,6 +1,10 @@
 package floorlight
 
-import "rowlight/vision"
+import (
+	"math"
+
+	"rowlight/vision"
+)
 
 // Without two lights, how far the floor's light differs: between the patchLow
 // and patchHigh quantiles of the light smoothed over patchGrains (50 mm, the
@@ -11,19 +15,29 @@ const (
 )
 
 func (s *scene) broadContrast() float64 {
-	smooth := s.smoothed(s.lum, patchGrains*s.grain)
-	on := make([]float32, 0, s.count)
-	for i, m := range s.mask.v {
-		if m > 0 {
-			on = append(on, smooth.v[i])
-		}
-	}
-	if len(on) == 0 {
+	if s.count == 0 {
 		return 1
 	}
-	rank := func(q float64) int { return int(q * float64(len(on)-1)) }
-	at := inOrder(on, rank(patchLow), rank(patchHigh))
-	return float64(at[1]) / max(float64(at[0]), 1e-6)
+	light, part := s.plane(0), s.plane(1)
+	for i, in := range s.floor {
+		light[i], part[i] = 0, 0
+		if in {
+			light[i], part[i] = s.lin.Lum(i), 1
+		}
+	}
+	radii := boxRadii(patchGrains * s.grain)
+	vision.BoxBlur(light, s.w, radii[:])
+	vision.BoxBlur(part, s.w, radii[:])
+	for i, in := range s.floor {
+		if in { // a pixel of the floor has itself in reach
+			light[i] /= part[i]
+		}
+	}
+	vision.LnAll(light, blackLight, light)
+	t := vision.NewTally(blackLow, 0)
+	t.Add(light, s.floor)
+	at := func(q float64) float64 { return math.Exp(t.Rank(int(q * float64(s.count-1)))) }
+	return at(patchHigh) / max(at(patchLow), blackLight)
 }
 
 // patchyLeast of the floor in the sun by the mixture, but no warmer than the rest:
@@ -40,18 +54,13 @@ func (v *View) unmix(s *scene) {
 		return
 	}
 	v.TwoLights, v.Contrast = true, l.contrast
-	v.Fraction, v.Linear = vision.NewRaster(v.W, v.H), vision.NewRaster(v.W, v.H)
+	shade, _ := s.nearShade(s.lin.G, s.kg, s.lin.B, s.kb)
+	smooth := s.plane(0)
+	s.smooth(1, s.light(smooth, 0))
 	v.Lit = vision.NewMask(v.W, v.H)
-	shade, spread := s.regional()
-	v.ShadeSpread = spread
-	smooth := s.smoothed(s.light, s.grain)
-	for i, m := range s.mask.v {
-		if m == 0 {
-			continue
-		}
-		gap := float32(l.contrast-1) * shade.v[i]
-		v.Fraction.V[i] = s.mixFrac.v[i]
-		v.Linear.V[i] = (s.light.v[i] - shade.v[i]) / gap
-		v.Lit.In[i] = (smooth.v[i]-shade.v[i])/gap > halfSun
-	}
+	u := vision.Unmixing{KG: s.kg, KB: s.kb, Shade: shade, Contrast: l.contrast, Half: halfSun}
+	first, second := u.Unmix(s.lin, s.floor, smooth, s.mixFrac, smooth, v.Lit.In)
+	first, second = first/float64(s.count), second/float64(s.count)
+	v.ShadeSpread = math.Sqrt(math.Max(second-first*first, 0)) / max(first, 1e-9)
+	v.Fraction, v.Linear = &vision.Raster{W: v.W, H: v.H, V: s.mixFrac}, &vision.Raster{W: v.W, H: v.H, V: smooth}
 }
