@@ -123,3 +123,44 @@ func TestSeenAlongIsEachPixel(t *testing.T) {
 		}
 	}
 }
+
+// A chart says of every pixel what Intersect and AreaPerPixelM2 say of it.
+func TestChartIsEachPixel(t *testing.T) {
+	plane := Plane{Vec3{0.3, -0.9, 0.1}.Unit(), -1.5}
+	cam := Camera{WidthPx: 80, HeightPx: 60, FPx: 40, FyRel: 1.1, CxPx: 39.5, CyPx: 29.5}
+	origin, _ := plane.Intersect(cam.Ray(Pixel{30, 55}))
+	right := plane.Normal.Cross(Vec3{0, 0, 1}).Unit()
+	down := plane.Normal.Cross(right).Scale(2)
+	c, ok := plane.Chart(cam, origin, right, down)
+	if !ok {
+		t.Fatal("no chart of a plane before a straight lens")
+	}
+	missed := 0
+	for y := range cam.HeightPx {
+		for x := range cam.WidthPx {
+			px := Pixel{float64(x), float64(y)}
+			at := Vec3{px.X, px.Y, 1}
+			s := c.D / c.W.Dot(at)
+			hit, seen := plane.Intersect(cam.Ray(px))
+			if !seen {
+				missed++
+				if s > 0 {
+					t.Fatalf("pixel %v does not see the plane, the chart says it does", px)
+				}
+				continue
+			}
+			u, v, area := c.U.Dot(at)*s/c.D, c.V.Dot(at)*s/c.D, c.AreaM2*s*s*s
+			off, want := hit.Sub(origin), plane.AreaPerPixelM2(cam, px)
+			if math.Abs(u-off.Dot(right)) > 1e-9*(1+hit.Norm()) || math.Abs(v-off.Dot(down)) > 1e-9*(1+hit.Norm()) || math.Abs(area-want) > 1e-9*want {
+				t.Fatalf("pixel %v: %g, %g of %g, want %g, %g of %g", px, u, v, area, off.Dot(right), off.Dot(down), want)
+			}
+		}
+	}
+	if missed == 0 {
+		t.Error("every pixel sees the plane: the horizon is not tested")
+	}
+	cam.K1 = -0.1
+	if _, ok := plane.Chart(cam, origin, right, down); ok {
+		t.Error("a chart of a lens that distorts")
+	}
+}

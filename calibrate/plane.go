@@ -86,3 +86,32 @@ func (p Plane) SeenAlong(cam Camera, row int, out []GroundSeen) {
 		}
 	}
 }
+
+// Chart lays the pixels of a straight lens out on a plane: w = W.(x, y, 1), and where D/w is
+// over 0 the pixel sees the point whose metres from the chart's origin, along its two
+// directions, are U.(x, y, 1)/w and V.(x, y, 1)/w, and shows AreaM2 times (D/w)^3 of the plane.
+type Chart struct {
+	U, V, W Vec3
+	D       float64
+	AreaM2  float64
+}
+
+// Chart charts the plane about a point in it, along two directions in it (camera frame; a
+// direction's length is how many to the metre). ok is false for a lens that distorts and for
+// a plane through the lens: SeenAlong serves those.
+func (p Plane) Chart(cam Camera, origin, right, down Vec3) (c Chart, ok bool) {
+	if !cam.undistorted() || p.D == 0 {
+		return Chart{}, false
+	}
+	// along is how a vector's product with a pixel's ray goes with the pixel's place.
+	along := func(v Vec3) Vec3 {
+		x, y := v[0]/cam.FPx, v[1]/cam.fy()
+		return Vec3{x, y, v[2] - x*cam.CxPx - y*cam.CyPx}
+	}
+	w := along(p.Normal)
+	return Chart{
+		U: along(right).Scale(p.D).Sub(w.Scale(right.Dot(origin))),
+		V: along(down).Scale(p.D).Sub(w.Scale(down.Dot(origin))),
+		W: w, D: p.D, AreaM2: 1 / (cam.FPx * cam.fy() * math.Abs(p.D)),
+	}, true
+}

@@ -1,7 +1,6 @@
 #include "floor.h"
 
 #include <algorithm>
-#include <cmath>
 #include <cstddef>
 
 #include "broad.h"
@@ -65,29 +64,30 @@ WIDE void strange(const uint8_t *shade, const float *r, const float *g, const fl
                   const float *x, float lo, float hi, const rl_floor_line *lines, float dawnRed, float dawnBlue,
                   float dawnMost, int n, float *out) {
   const float square = dawnRed * dawnRed + dawnBlue * dawnBlue, perSquare = square > 0 ? 1 / square : 0;
+  const rl_floor_line forRed = lines[0], forBlue = lines[1], forGrain = lines[2];
+#pragma GCC ivdep
   for (int i = 0; i < n; i++) {
     const float at = std::min(std::max(x[i], lo), hi);
-    float red = r[i] - g[i] - (lines[0].a + lines[0].b * at);
-    float blue = b[i] - g[i] - (lines[1].a + lines[1].b * at);
+    float red = r[i] - g[i] - (forRed.a + forRed.b * at);
+    float blue = b[i] - g[i] - (forBlue.a + forBlue.b * at);
     const float along = std::min(std::max((red * dawnRed + blue * dawnBlue) * perSquare, 0.0f), dawnMost);
-    red = (red - along * dawnRed) * lines[0].perSpread;
-    blue = (blue - along * dawnBlue) * lines[1].perSpread;
-    const float grain = std::min((texture[i] - (lines[2].a + lines[2].b * at)) * lines[2].perSpread, 0.0f);
-    const float sum = red * red + blue * blue + grain * grain;
-    out[i] = shade[i] != 0 ? sum : 0;
+    red = (red - along * dawnRed) * forRed.perSpread;
+    blue = (blue - along * dawnBlue) * forBlue.perSpread;
+    const float grain = std::min((texture[i] - (forGrain.a + forGrain.b * at)) * forGrain.perSpread, 0.0f);
+    out[i] = static_cast<float>(shade[i]) * (red * red + blue * blue + grain * grain);
   }
 }
 
 // unmix does a row; level is the shade's light there.
 WIDE void unmix(const uint8_t *in, const float *g, float kg, const float *b, float kb, const float *smooth,
                 const float *level, float contrast, float half, int n, float *fraction, float *linear, uint8_t *lit) {
+#pragma GCC ivdep
   for (int i = 0; i < n; i++) {
-    const float per = 1 / ((contrast - 1) * level[i]);
-    const float l = (kg * g[i] + kb * b[i] - level[i]) * per;
-    const bool beyond = (smooth[i] - level[i]) * per > half;
-    fraction[i] = in[i] != 0 ? fraction[i] : 0;
-    linear[i] = in[i] != 0 ? l : 0;
-    lit[i] = static_cast<uint8_t>(in[i] & static_cast<uint8_t>(beyond));
+    const float k = in[i], per = 1 / ((contrast - 1) * level[i]);
+    const float s = (smooth[i] - level[i]) * per;
+    fraction[i] *= k;
+    lit[i] = static_cast<uint8_t>((in[i] != 0) & (s > half));
+    linear[i] = k * ((kg * g[i] + kb * b[i] - level[i]) * per);
   }
 }
 
@@ -107,8 +107,22 @@ WIDE void square(const float *a, const float *b, int n, float *out) {
   for (int i = 0; i < n; i++) out[i] = (a[i] - b[i]) * (a[i] - b[i]);
 }
 
+// rootOf is a float's root but for its last bit: half its exponent, bettered three times
+// (Heron). The library's own may tell of errors, which keeps loops from being wide.
+inline float rootOf(float x) {
+  uint32_t bits;
+  std::memcpy(&bits, &x, sizeof bits);
+  bits = (bits >> 1) + 0x1fbb4000;
+  float y;
+  std::memcpy(&y, &bits, sizeof y);
+  y = 0.5f * (y + x / y);
+  y = 0.5f * (y + x / y);
+  return 0.5f * (y + x / y);
+}
+
 WIDE void lnRoot(const float *v, float above, int n, float *out) {
-  for (int i = 0; i < n; i++) out[i] = lnOf(std::sqrt(std::max(v[i], 0.0f)) + above);
+#pragma GCC ivdep
+  for (int i = 0; i < n; i++) out[i] = lnOf(rootOf(std::max(v[i], 0.0f)) + above);
 }
 
 // byStretch runs a loop over whole stretches, and over what is left at the end from

@@ -35,9 +35,10 @@ WIDE void stepsOf(const float *v, int n, float low, float per, int length, int32
 }
 WIDE void mark(const float *v, float over, float under, const float *by, float byOver, float byUnder, const uint8_t *in,
                int n, uint8_t *out) {
+#pragma GCC ivdep
   for (int i = 0; i < n; i++) {
-    const bool wanted = v[i] > over && v[i] < under && by[i] > byOver && by[i] < byUnder;
-    out[i] = static_cast<uint8_t>(in[i] & static_cast<uint8_t>(wanted));
+    const float a = v[i], b = by[i];
+    out[i] = static_cast<uint8_t>((in[i] != 0) & (a > over) & (a < under) & (b > byOver) & (b < byUnder));
   }
 }
 

@@ -35,8 +35,7 @@ type floorScene struct {
 	factor  int
 	mmPerPx float64 // of the photo, at the board
 	small   calibrate.Camera
-	areaM2  []float32 // of each reduced pixel within the ring
-	segment []int32   // which square of segmentM each of them lies in
+	ground  *vision.Ground // of the reduced copy: near is the ring, squares are of segmentM
 	view    *floorlight.View
 }
 
@@ -115,11 +114,28 @@ func (f *floorScene) sunElevation() *float64 {
 
 // look maps the ground, then judges the light on it.
 func (f *floorScene) look() {
-	w, h := f.shot.Photo.W/f.factor, f.shot.Photo.H/f.factor
-	ground := vision.NewMask(w, h)
-	f.areaM2, f.segment = make([]float32, w*h), make([]int32, w*h)
+	f.ground = vision.NewGround(f.shot.Photo.W/f.factor, f.shot.Photo.H/f.factor, f.segmentsAcross())
+	f.layGround()
+	f.view = floorlight.Look(f.shot.Photo, floorlight.Hints{
+		Factor:  f.factor,
+		GrainPx: floorGrainMM / (f.mmPerPx * float64(f.factor)),
+		Sheet:   f.quad(0, 0, calibrate.SheetWidthMM, calibrate.SheetHeightMM),
+		Grey:    f.quad(calibrate.GreyPatchMM()),
+		Ground:  f.ground.Within,
+		Print:   f.printPairs(), PrintHalfPx: printHalfMM * f.scale / f.mmPerPx,
+	})
+}
+
+// layGround lays the reduced copy's pixels out on the ground about the board's centre.
+func (f *floorScene) layGround() {
 	plane, centre := f.pose.FlatGround(), f.pose.ToCamera(calibrate.SheetCentre())
 	right, down := f.pose.R.Col(0).Scale(f.scale), f.pose.R.Col(1).Scale(f.scale)
+	if chart, ok := plane.Chart(f.small, centre, right, down); ok {
+		chart.AreaM2 *= f.scale * f.scale
+		f.ground.Lay(chart, floorReach*f.radiusM, f.radiusM, segmentM)
+		return
+	}
+	w, h := f.ground.Within.W, f.ground.Within.H
 	near, reach := f.radiusM*f.radiusM, floorReach*floorReach*f.radiusM*f.radiusM
 	seen := make([]calibrate.GroundSeen, w)
 	for y := range h {
@@ -128,23 +144,15 @@ func (f *floorScene) look() {
 			if g.AreaM2 == 0 {
 				continue
 			}
-			off := g.At.Sub(centre)
+			off, i := g.At.Sub(centre), y*w+x
 			away := off.Dot(off) * f.scale * f.scale
-			ground.In[y*w+x] = away < reach
+			f.ground.Within.In[i] = away < reach
 			if away < near {
-				f.areaM2[y*w+x] = float32(g.AreaM2 * f.scale * f.scale)
-				f.segment[y*w+x] = f.segmentOf(off.Dot(right), off.Dot(down))
+				f.ground.AreaM2[i] = float32(g.AreaM2 * f.scale * f.scale)
+				f.ground.Square[i] = f.segmentOf(off.Dot(right), off.Dot(down))
 			}
 		}
 	}
-	f.view = floorlight.Look(f.shot.Photo, floorlight.Hints{
-		Factor:  f.factor,
-		GrainPx: floorGrainMM / (f.mmPerPx * float64(f.factor)),
-		Sheet:   f.quad(0, 0, calibrate.SheetWidthMM, calibrate.SheetHeightMM),
-		Grey:    f.quad(calibrate.GreyPatchMM()),
-		Ground:  ground,
-		Print:   f.printPairs(), PrintHalfPx: printHalfMM * f.scale / f.mmPerPx,
-	})
 }
 
 // quad projects a rectangle of the board (mm) into the photo.
@@ -156,7 +164,7 @@ func (f *floorScene) quad(left, top, width, height float64) (q [4]calibrate.Pixe
 }
 
 func (f *floorScene) pixels() metrics.FloorPixels {
-	px := metrics.FloorPixels{Usable: f.view.Floor.In, AreaM2: f.areaM2}
+	px := metrics.FloorPixels{Usable: f.view.Floor.In, AreaM2: f.ground.AreaM2}
 	if f.view.TwoLights {
 		px.Fraction, px.Linear, px.Lit = f.view.Fraction.V, f.view.Linear.V, f.view.Lit.In
 	}

@@ -34,11 +34,11 @@ func (f *floorScene) segmentOf(rightM, downM float64) int32 {
 func (f *floorScene) segments() []float64 {
 	type sum struct{ sun, area float64 }
 	cells := make([]sum, f.segmentsAcross()*f.segmentsAcross())
-	for i, area := range f.areaM2 {
+	for i, area := range f.ground.AreaM2 {
 		if area == 0 || !f.view.Floor.In[i] {
 			continue
 		}
-		c := &cells[f.segment[i]]
+		c := &cells[f.ground.Square[i]]
 		c.sun += float64(area) * float64(f.view.Fraction.V[i])
 		c.area += float64(area)
 	}

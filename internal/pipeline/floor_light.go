@@ -40,9 +40,9 @@ func FloorLightOf(data []byte, env Env) (FloorLight, error) {
 	}
 	lin := vision.LinearPhoto(photo, f.factor)
 	for i, in := range f.view.Floor.In {
-		if in && f.areaM2[i] > 0 {
+		if in && f.ground.AreaM2[i] > 0 {
 			out.Luminance = append(out.Luminance, float64(lin.Lum(i)))
-			out.AreaM2 = append(out.AreaM2, float64(f.areaM2[i]))
+			out.AreaM2 = append(out.AreaM2, float64(f.ground.AreaM2[i]))
 		}
 	}
 	return out, nil

@@ -42,7 +42,7 @@ func (f *floorScene) inks(e metrics.Estimate) (sun, other overlay.Amounts) {
 		return overlay.Amounts{W: f.view.W, H: f.view.H, Factor: f.factor, V: make([]float32, f.view.W*f.view.H)}
 	}
 	sun, other = grid(), grid()
-	for i, area := range f.areaM2 {
+	for i, area := range f.ground.AreaM2 {
 		switch {
 		case area == 0:
 		case f.view.Floor.In[i] && f.view.TwoLights:
