@@ -81,16 +81,22 @@ func cheapest(p *SidePlane, occupied *occupancy, lo, n int, pull []float64) []in
 	from := make([]int8, p.H*n)
 	cur, next := make([]float64, n), make([]float64, n)
 	for j := p.H - 1; j >= 0; j-- {
-		for k := range n {
-			best, step := cur[k], int8(0)
-			if k > 0 && cur[k-1]+seamTurn < best {
-				best, step = cur[k-1]+seamTurn, -1
+		share, steps := occupied.share[j*p.W+lo:][:n], from[j*n:][:n]
+		left := math.Inf(1) // beyond either end is no way
+		for k, here := range cur {
+			right := math.Inf(1)
+			if k+1 < n {
+				right = cur[k+1]
 			}
-			if k+1 < n && cur[k+1]+seamTurn < best {
-				best, step = cur[k+1]+seamTurn, 1
+			best, step := here, int8(0)
+			if left+seamTurn < best {
+				best, step = left+seamTurn, -1
 			}
-			next[k] = best + float64(occupied.share[j*p.W+lo+k]) + pull[k]
-			from[j*n+k] = step
+			if right+seamTurn < best {
+				best, step = right+seamTurn, 1
+			}
+			next[k], steps[k] = best+float64(share[k])+pull[k], step
+			left = here
 		}
 		cur, next = next, cur
 	}

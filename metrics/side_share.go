@@ -169,7 +169,12 @@ func (t *SideTree) openCells() []openCell {
 func clearOf(p *SidePlane, gaps []SideGap, cell int, radiusCells float64) bool {
 	x, z := p.XM(cell%p.W), p.ZM(cell/p.W)
 	for _, g := range gaps {
-		if math.Hypot(x-g.At.XM, z-g.At.ZM) < g.DiameterM/2+radiusCells*p.CellM {
+		dx, dz, apart := x-g.At.XM, z-g.At.ZM, g.DiameterM/2+radiusCells*p.CellM
+		// The root is only asked where the squares lie too near each other to tell.
+		const surely = 1e-9
+		switch d2, apart2 := dx*dx+dz*dz, apart*apart; {
+		case d2 > (1+surely)*apart2:
+		case d2 < (1-surely)*apart2, math.Hypot(dx, dz) < apart:
 			return false
 		}
 	}

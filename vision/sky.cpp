@@ -24,11 +24,11 @@ WIDE void markSeeds(const float *r, const float *g, const float *b, const unsign
   }
 }
 
-// Sky is the sky behind some pixels: its light at the first cell's middle, and how far it
-// is from there to the next one's.
-struct Sky {
-  float r, g, b, toR, toG, toB;
-};
+// Eight pixels at once. Comparing leaves all bits of an Ints' number set, or none.
+typedef float Floats __attribute__((vector_size(4 * RL_SKY_LANES)));
+typedef int Ints __attribute__((vector_size(4 * RL_SKY_LANES)));
+typedef double Doubles __attribute__((vector_size(8 * RL_SKY_LANES)));
+typedef unsigned char Bytes __attribute__((vector_size(RL_SKY_LANES)));
 
 // A Row is one of the pixels'.
 struct Row {
@@ -37,83 +37,79 @@ struct Row {
   unsigned char *sky;  // or null
 };
 
-// addUp adds marked pixels up in lanes.
-inline void addUp(const Row &p, int x, const float *marked, float *__restrict r, float *__restrict g,
-                  float *__restrict b) {
-  for (int k = 0; k < lanes; k++) {
-    r[k] += marked[k] * p.lr[x + k];
-    g[k] += marked[k] * p.lg[x + k];
-    b[k] += marked[k] * p.lb[x + k];
-  }
-}
+// A CellSum adds up a cell, in lanes.
+struct CellSum {
+  Doubles r, g, b;
+  Ints n;
+};
 
-// matchPixel gives 1 for a pixel that is near the sky or a seed.
-inline int matchPixel(const Row &p, int x, const Sky &s, float share, const rl_sky_limits &m, unsigned char &sky) {
-  const float b = p.lb[x] - (s.b + share * s.toB);
-  const float green = p.lg[x] - (s.g + share * s.toG) - b, red = p.lr[x] - (s.r + share * s.toR) - b;
-  const int may = p.zone[x] == 0;
-  const int is = (b > m.minBlue) & (green < m.mostGreen) & (red < m.mostRed);
-  const int by = (b > m.lowBlue) & (b < m.highBlue) & (std::fabs(green) < m.nearGreen) & (std::fabs(red) < m.nearRed);
-  sky = static_cast<unsigned char>(is & may);
-  return (by | p.seed[x]) & may;
-}
-
-// skyAt is the sky at half a cell: between the cell's own middle and the next one's in its
-// right half, the one before in its left.
-inline Sky skyAt(const float *cells, int count, int half) {
-  const int left = std::max(0, (half - 1) / 2), right = std::min(left + 1, count - 1);
-  const float *a = cells + 3 * left, *b = cells + 3 * right;
-  return Sky{a[0], a[1], a[2], b[0] - a[0], b[1] - a[1], b[2] - a[2]};
-}
-
-// matchRow matches a row of pixels, and adds the marked ones' light up: lanes sums a
-// colour and cell, n their number.
-WIDE void matchRow(const Row p, int w, const float *cells, int count, const rl_sky_limits m, double *__restrict sums,
-                   double *__restrict n) {
-  float shares[2 * lanes];
-  for (int k = 0; k < 2 * lanes; k++) shares[k] = (static_cast<float>(k) + 0.5f) / RL_SKY_CELL;
-  float r[lanes], g[lanes], b[lanes], marked[lanes];
-  int hit[lanes];
-  unsigned char sky[lanes];
+// matchRow matches a row of pixels and adds the marked ones up. cells holds three floats a
+// cell, or is null: the seeds are marked then.
+WIDE void matchRow(const Row p, int w, const float *cells, int count, const rl_sky_limits m, CellSum *sums) {
+  const Floats along = {0, 1, 2, 3, 4, 5, 6, 7};
+  Floats r = {}, g = {}, b = {};
+  Ints n = {};
   for (int x = 0; x < w; x += lanes) {
-    const int half = x / lanes, cell = half / 2;
-    const bool first = half % 2 == 0;
-    if (first)
-      for (int k = 0; k < lanes; k++) r[k] = g[k] = b[k] = 0;
-    // Before the first cell's middle the sky is as there.
-    const float *share = shares + (first ? lanes : 0), flat = half == 0 ? 0.0f : 1.0f;
-    const Sky s = cells ? skyAt(cells, count, half) : Sky{0, 0, 0, 0, 0, 0};
-    if (x + lanes <= w) {
-      int all = 0;
-      if (cells) {
-        for (int k = 0; k < lanes; k++) hit[k] = matchPixel(p, x + k, s, flat * share[k], m, sky[k]);
-        if (p.sky) std::memcpy(p.sky + x, sky, sizeof sky);
-      } else {
-        for (int k = 0; k < lanes; k++) hit[k] = p.seed[x + k];
-      }
-      for (int k = 0; k < lanes; k++) marked[k] = static_cast<float>(hit[k]);
-      for (int k = 0; k < lanes; k++) all += hit[k];
-      n[cell] += all;
-      addUp(p, x, marked, r, g, b);
-    } else {
-      for (int i = x; i < w; i++) {
-        unsigned char is = 0;
-        const int hits = cells ? matchPixel(p, i, s, flat * share[i - x], m, is) : p.seed[i];
-        const float one = static_cast<float>(hits);
-        if (p.sky) p.sky[i] = is;
-        n[cell] += one;
-        r[0] += one * p.lr[i];
-        g[0] += one * p.lg[i];
-        b[0] += one * p.lb[i];
+    Floats lr = {}, lg = {}, lb = {};
+    Bytes zone = {}, seed = {};
+    const int here = std::min(lanes, w - x);
+    if (here == lanes) {
+      std::memcpy(&lr, p.lr + x, sizeof lr);
+      std::memcpy(&lg, p.lg + x, sizeof lg);
+      std::memcpy(&lb, p.lb + x, sizeof lb);
+      std::memcpy(&zone, p.zone + x, sizeof zone);
+      std::memcpy(&seed, p.seed + x, sizeof seed);
+    } else {  // the pixels past the end are no seeds, and may not be sky
+      std::memset(&zone, 1, sizeof zone);
+      std::memcpy(&lr, p.lr + x, here * sizeof *p.lr);
+      std::memcpy(&lg, p.lg + x, here * sizeof *p.lg);
+      std::memcpy(&lb, p.lb + x, here * sizeof *p.lb);
+      std::memcpy(&zone, p.zone + x, here);
+      std::memcpy(&seed, p.seed + x, here);
+    }
+    const int half = x / lanes;  // of a cell
+    Ints marked = __builtin_convertvector(seed, Ints) != 0;
+    if (cells) {
+      // The sky is between the cell's own middle and the next one's in the cell's right
+      // half, the one before in its left; before the first middle it is as there.
+      const int left = std::max(0, (half - 1) / 2), right = std::min(left + 1, count - 1);
+      const float *from = cells + 3 * left, *to = cells + 3 * right;
+      Floats share = (along + (0.5f + static_cast<float>(half % 2 ? 0 : lanes))) / RL_SKY_CELL;
+      if (half == 0) share = share * 0;
+      const Floats blue = lb - (from[2] + share * (to[2] - from[2]));
+      const Floats green = lg - (from[1] + share * (to[1] - from[1])) - blue;
+      const Floats red = lr - (from[0] + share * (to[0] - from[0])) - blue;
+      const Ints may = __builtin_convertvector(zone, Ints) == 0;
+      marked |= (blue > m.lowBlue) & (blue < m.highBlue) & (green > -m.nearGreen) & (green < m.nearGreen) &
+                (red > -m.nearRed) & (red < m.nearRed);
+      marked &= may;
+      if (p.sky) {
+        const Ints is = (blue > m.minBlue) & (green < m.mostGreen) & (red < m.mostRed) & may & 1;
+        const Bytes sky = __builtin_convertvector(is, Bytes);
+        std::memcpy(p.sky + x, &sky, here);
       }
     }
-    if (!first || x + lanes >= w) {
-      double *to = sums + static_cast<size_t>(cell) * 3 * lanes;
-      for (int k = 0; k < lanes; k++) to[k] += r[k];
-      for (int k = 0; k < lanes; k++) to[lanes + k] += g[k];
-      for (int k = 0; k < lanes; k++) to[2 * lanes + k] += b[k];
+    r += (Floats)(marked & (Ints)lr);
+    g += (Floats)(marked & (Ints)lg);
+    b += (Floats)(marked & (Ints)lb);
+    n -= marked;
+    if (half % 2 || x + lanes >= w) {
+      CellSum *to = sums + half / 2;
+      to->r += __builtin_convertvector(r, Doubles);
+      to->g += __builtin_convertvector(g, Doubles);
+      to->b += __builtin_convertvector(b, Doubles);
+      to->n += n;
+      r = g = b = Floats{};
+      n = Ints{};
     }
   }
+}
+
+// over adds up lanes.
+double over(const Doubles &v) {
+  double s = 0;
+  for (int k = 0; k < lanes; k++) s += v[k];
+  return s;
 }
 
 // cellsAt are a row's cells at a pixel's row: straight from row to row of the cells' middles.
@@ -162,25 +158,24 @@ void rl_match_sky(const float *lr, const float *lg, const float *lb, const unsig
                   const unsigned char *seed, int w, int h, const float *cells, const rl_sky_limits *limits,
                   unsigned char *sky, double *n, double *sumR, double *sumG, double *sumB, double *scratch) {
   const int gw = (w + RL_SKY_CELL - 1) / RL_SKY_CELL, gh = (h + RL_SKY_CELL - 1) / RL_SKY_CELL;
-  const size_t each = static_cast<size_t>(3) * lanes * gw;
-  float *row = reinterpret_cast<float *>(scratch + each);
-  double *to[3] = {sumR, sumG, sumB};
+  const size_t skew = reinterpret_cast<size_t>(scratch) % alignof(CellSum);
+  CellSum *sums = reinterpret_cast<CellSum *>(reinterpret_cast<char *>(scratch) + (skew ? alignof(CellSum) - skew : 0));
+  float *row = reinterpret_cast<float *>(sums + gw);
   for (int j = 0; j < gh; j++) {
-    std::fill(scratch, scratch + each, 0.0);
-    double *count = n + static_cast<size_t>(gw) * j;
+    std::memset(static_cast<void *>(sums), 0, gw * sizeof *sums);
     for (int y = j * RL_SKY_CELL; y < std::min(h, (j + 1) * RL_SKY_CELL); y++) {
       const size_t at = static_cast<size_t>(y) * w;
       if (cells) cellsAt(y, cells, gw, gh, row);
       const Row p = {lr + at, lg + at, lb + at, zone + at, seed + at, sky ? sky + at : nullptr};
-      matchRow(p, w, cells ? row : nullptr, gw, *limits, scratch, count);
+      matchRow(p, w, cells ? row : nullptr, gw, *limits, sums);
     }
-    for (int i = 0; i < gw; i++)
-      for (int c = 0; c < 3; c++) {
-        const double *lane = scratch + (static_cast<size_t>(i) * 3 + c) * lanes;
-        double s = 0;
-        for (int k = 0; k < lanes; k++) s += lane[k];
-        to[c][static_cast<size_t>(gw) * j + i] = s;
-      }
+    for (int i = 0; i < gw; i++) {
+      const size_t to = static_cast<size_t>(gw) * j + i;
+      sumR[to] = over(sums[i].r);
+      sumG[to] = over(sums[i].g);
+      sumB[to] = over(sums[i].b);
+      for (int k = 0; k < lanes; k++) n[to] += sums[i].n[k];
+    }
   }
 }
 

@@ -38,7 +38,7 @@ func NewSkyLight(l *Linear, rows int, zone []Zone, dark float32, m OpenSkyLimits
 	n, grid := rows*l.W, (l.W+SkyCellPx-1)/SkyCellPx
 	s := &SkyLight{
 		W: l.W, H: rows, Zone: zone[:n], Seed: make([]bool, n), r: make([]float32, n), g: make([]float32, n), b: make([]float32, n),
-		scratch: make([]float64, 3*C.RL_SKY_LANES*grid+2*grid),
+		scratch: make([]float64, (4*C.RL_SKY_LANES+2)*grid+8),
 	}
 	rowsHeld := make([]float32, 3*l.W+2*((2*m.Half+3)*l.W+2*m.Half))
 	C.rl_sky_light(floatsOf(l.R), floatsOf(l.G), floatsOf(l.B), ucharsOf(zone), C.int(l.W), C.int(rows), C.float(dark),

@@ -26,8 +26,8 @@ typedef struct {
 // rl_match_sky adds up, by cells, the number and the logarithms of light of the pixels
 // where zone is 0 that are near the sky behind them or marked in seed; sky (or null) is
 // given those that are sky. cells are the sky's three colours at the cells' middles, between
-// which they run straight; null: the seeds alone are added up. n and the sums are
-// cleared; scratch takes 3 RL_SKY_LANES doubles and 3 floats a cell of a row.
+// which they run straight; null: the seeds alone are added up. n is cleared; scratch takes
+// 32 RL_SKY_LANES bytes and 3 floats a cell of a row, and 64 bytes more.
 void rl_match_sky(const float *lr, const float *lg, const float *lb, const unsigned char *zone,
                   const unsigned char *seed, int w, int h, const float *cells, const rl_sky_limits *limits,
                   unsigned char *sky, double *n, double *sumR, double *sumG, double *sumB, double *scratch);

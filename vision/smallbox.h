@@ -17,6 +17,10 @@ WIDE void addBoth(const float *a, const float *b, float k, float *__restrict out
   for (int i = 0; i < n; i++) out[i] = out[i] + k * a[i] + k * b[i];
 }
 
+WIDE void scaleRow(float *v, float k, int n) {
+  for (int i = 0; i < n; i++) v[i] *= k;
+}
+
 class SmallBox {
  public:
   // floats is how many of them scratch takes.
@@ -47,7 +51,7 @@ class SmallBox {
         out[d] *= more;
         if (w_ - 1 - d > d) out[w_ - 1 - d] *= more;
       }
-      if (2 * d < h_ && (y == d || (y == h_ - 1 - d && y > d))) timesRow(out, missing(h_, d), out, w_);
+      if (2 * d < h_ && (y == d || (y == h_ - 1 - d && y > d))) scaleRow(out, missing(h_, d), w_);
     }
   }
 

@@ -99,13 +99,21 @@ func (t *Tints) NearMarks(zone []Zone, of Zone, cloud TintCloud, near2 float64, 
 	}
 }
 
+// CountMarks is in how many places v is mark.
+func CountMarks[T ~uint8](v []T, mark T) int {
+	if len(v) == 0 {
+		return 0
+	}
+	return int(C.rl_count_marks(ucharsOf(v), C.int(len(v)), C.int(mark)))
+}
+
 // EveryMark lists the places where v is mark, thinned evenly to about most where there are
 // more: every n-th, n the whole times that most goes into their number.
 func EveryMark[T ~uint8](v []T, mark T, most int) []int32 {
 	if len(v) == 0 {
 		return nil
 	}
-	n := int(C.rl_count_marks(ucharsOf(v), C.int(len(v)), C.int(mark)))
+	n := CountMarks(v, mark)
 	step := max(1, n/most)
 	if n/step == 0 {
 		return nil

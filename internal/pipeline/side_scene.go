@@ -92,6 +92,10 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 	}
 	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
+	kinds := [...]metrics.SideKind{
+		sideview.Sky: metrics.SideSky, sideview.Foliage: metrics.SideFoliage, sideview.Wood: metrics.SideWood,
+		sideview.Ground: metrics.SideGround, sideview.Board: metrics.SideBoard,
+	}
 	row := make([]calibrate.Pixel, w)
 	for j := range h {
 		z := p.ZM(j)
@@ -99,7 +103,7 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		c.pose.ProjectRow(from, to.Sub(from), row)
 		for i, px := range row {
 			if k, ok := v.AtPhoto(px); ok {
-				p.Kind[j*w+i] = sideKind(k)
+				p.Kind[j*w+i] = kinds[k]
 			}
 		}
 	}
@@ -122,20 +126,6 @@ func (c *sideScene) seen() (leftM, rightM, topM float64) {
 		topM = math.Max(topM, q.ZM+marginM)
 	}
 	return math.Max(leftM, -sideReachM), math.Min(rightM, sideReachM), math.Min(topM, sideTopM)
-}
-
-func sideKind(c sideview.Class) metrics.SideKind {
-	switch c {
-	case sideview.Sky:
-		return metrics.SideSky
-	case sideview.Foliage:
-		return metrics.SideFoliage
-	case sideview.Wood:
-		return metrics.SideWood
-	case sideview.Board:
-		return metrics.SideBoard
-	}
-	return metrics.SideGround
 }
 
 // withPose adds to a length's error what the pose leaves open: the points it

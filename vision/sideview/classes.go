@@ -60,11 +60,11 @@ type View struct {
 // AtPhoto returns the class at a pixel of the photo; ok is false outside.
 func (v *View) AtPhoto(p calibrate.Pixel) (c Class, ok bool) {
 	f := float64(v.Factor)
-	x, y := int(math.Floor((p.X+0.5)/f)), int(math.Floor((p.Y+0.5)/f))
-	if x < 0 || y < 0 || x >= v.W || y >= v.H {
+	x, y := (p.X+0.5)/f, (p.Y+0.5)/f
+	if !(x >= 0 && y >= 0 && x < float64(v.W) && y < float64(v.H)) {
 		return Sky, false
 	}
-	return v.Class[y*v.W+x], true
+	return v.Class[int(y)*v.W+int(x)], true
 }
 
 // Look classes every pixel of a photo.

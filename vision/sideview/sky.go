@@ -33,36 +33,28 @@ const (
 
 // findSky marks the sky's pixels in sky, which is clear, and returns the share of open sky.
 func findSky(l *vision.Linear, zone []vision.Zone, sky []Class) (seedShare float64) {
-	all := 0
-	for _, z := range zone {
-		if z == vision.ZoneAbove {
-			all++
-		}
-	}
+	all := vision.CountMarks(zone, vision.ZoneAbove)
 	if all == 0 {
 		return 0
 	}
 	rows := skyRows(l, zone)
 	light := vision.NewSkyLight(l, rows, zone, darkFloor, vision.OpenSkyLimits{Half: seedHalfPx, Variance: seedSmooth * seedSmooth, Blue: seedBlue})
-	n := 0
-	for _, is := range light.Seed {
-		if is {
-			n++
-		}
+	support, n := light.Seeds(), 0.0
+	for _, seeds := range support.N {
+		n += seeds
 	}
-	if float64(n) < leastSeedShare*float64(all) {
+	if n < leastSeedShare*float64(all) {
 		return 0
 	}
 	limits := vision.SkyLimits{
 		MinBlue: float32(math.Log(skyHalf)), LowBlue: float32(math.Log(nearLow)), HighBlue: float32(math.Log(nearHigh)),
 		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
 	}
-	support := light.Seeds()
 	for range skyRounds - 1 {
 		support = light.Match(newSkyField(l.W, rows, support).cell, limits, nil)
 	}
 	light.Match(newSkyField(l.W, rows, support).cell, limits, sky[:rows*l.W])
-	return float64(n) / float64(all)
+	return n / float64(all)
 }
 
 // skyRows is how many rows of the picture, from its top, may hold sky, and a cell
