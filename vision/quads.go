@@ -1,10 +1,10 @@
 package vision
 
+// #include "pixels.h"
 // #include "quads.h"
 import "C"
 
 import (
-	"image"
 	"unsafe"
 
 	"rowlight/calibrate"
@@ -69,22 +69,18 @@ const markerCount = 100
 // reducedGrey makes a grey copy of whole blocks of pixels.
 func reducedGrey(p *Photo, factor int) *greyCopy {
 	factor = min(factor, p.W, p.H)
-	m := ReducedCodes(p.W, p.Pix, image.Rect(0, 0, p.W, p.H), factor)
-	g := &greyCopy{w: m.Rect.Dx(), h: m.Rect.Dy(), factor: factor, codes: make([]uint8, m.Rect.Dx()*m.Rect.Dy())}
-	for i := range g.codes {
-		g.codes[i] = greyOf(m.Pix[4*i:])
-	}
+	g := &greyCopy{w: p.W / factor, h: p.H / factor, factor: factor}
+	g.codes = make([]uint8, g.w*g.h)
+	sums := make([]uint16, 3*factor*g.w)
+	C.rl_reduce_grey(bytesAt(p.Pix, 0), C.int(3*p.W), C.int(factor), C.int(g.w), C.int(g.h), bytesAt(g.codes, 0), codesOf(sums))
 	return g
 }
 
 // halved averages two by two pixels.
 func (g *greyCopy) halved() *greyCopy {
 	out := &greyCopy{w: g.w / 2, h: g.h / 2, factor: 2 * g.factor, codes: make([]uint8, g.w/2*(g.h/2))}
-	for y := range out.h {
-		over, under := g.codes[2*y*g.w:(2*y+1)*g.w], g.codes[(2*y+1)*g.w:(2*y+2)*g.w]
-		for x := range out.w {
-			out.codes[y*out.w+x] = uint8((int(over[2*x]) + int(over[2*x+1]) + int(under[2*x]) + int(under[2*x+1]) + 2) / 4)
-		}
+	if len(out.codes) > 0 {
+		C.rl_halve(bytesAt(g.codes, 0), C.int(g.w), C.int(out.w), C.int(out.h), bytesAt(out.codes, 0))
 	}
 	return out
 }
