@@ -237,3 +237,25 @@ func TestOddsAreTheSumOfLogarithms(t *testing.T) {
 		t.Errorf("%.12f, want %.12f", got, want)
 	}
 }
+
+// The start faces the way that explains the looks best, of all that are tried.
+func TestFaceSunTakesTheBestWay(t *testing.T) {
+	for i, c := range hedges() {
+		sunX := 0.5 - 0.2*float64(i)
+		s := shadeOf(boxAlley(c.face, c.foot, c.base, c.top), c.face, c.foot, c.base, c.top, sunX, 0.3)
+		a := &Alley{scene: s, exp: newExpTable(), SpacingM: 2.6}
+		a.stand(rowGuesses(s)[0])
+		f := newAlleyFit(a)
+		u := f.faceSun(f.mean)
+		m := f.model(u)
+		got, best := f.looksCost(m, 1), math.Inf(1)
+		for k := range sunWays {
+			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sunWays)
+			m.face(s.slopeLength()*sin, s.slopeLength()*cos)
+			best = math.Min(best, f.looksCost(m, 1))
+		}
+		if got > best+1e-9 {
+			t.Errorf("faces at %.1f m: cost %.3f, %.3f another way", c.face, got, best)
+		}
+	}
+}

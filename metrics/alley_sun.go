@@ -81,12 +81,39 @@ func (m *alleyModel) face(sunX, sunY float64) {
 // shade is the chance that the sun does not reach a place, and its slopes; nil asks for
 // none. moved is false where there are none.
 func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool) {
+	density := m.sunward(l, d)
+	if density == 0 {
+		return sunFogShare, false
+	}
+	perM := m.crown.perM
+	slant := 1 + m.sunX*m.sunX + m.sunY*m.sunY
+	length := m.sunStepM * math.Sqrt(slant)
+	open := m.exp.of(-perM * density * length)
+	p = sunFogShare + (1-2*sunFogShare)*(1-open)
+	if d == nil {
+		return p, false
+	}
+	d[uPerM] = density
+	d[uBase] += density * m.sunBase / m.sunStepM
+	d[uTop] += density * m.sunTop / m.sunStepM
+	d[uSunX] += density * m.sunX / slant
+	d[uSunY] += density * m.sunY / slant
+	by := (1 - 2*sunFogShare) * open * perM * length
+	for j := range d {
+		d[j] *= by
+	}
+	return p, true
+}
+
+// sunward sums the leaves' density from a place toward the sun and, but for nil, its slopes.
+func (m *alleyModel) sunward(l *AlleyFloorLook, d *slopes) (density float64) {
 	c := &m.crown
 	x := l.RightM - m.yaw*l.AheadM
 	perTree := 1 / m.spacingM
 	reach := (crossReach + shadeEdge) * c.halfDepthM
-	var density float64
-	var t slopes
+	if d != nil {
+		*d = slopes{}
+	}
 	for k := range m.rows {
 		r := &m.rows[k]
 		foot, lean := x*r.side-r.lineM, m.sunX*r.side
@@ -112,37 +139,18 @@ func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool)
 			perX := 2*perQ*across + leaf*perShare
 			right, ahead := perX*c.perDepth*r.side, 2*perQ*along*c.perLength
 			rise := right*m.sunX + ahead*m.sunY
-			t[uDepth] -= perX * across
-			t[uLength] -= 2 * perQ * along * along
-			t[uBase] += rise*s.zByBase + perQ*s.sideByBase
-			t[uTop] += rise*s.zByTop + perQ*s.sideByTop
-			t[uLow+s.which] += perQ * s.form
-			t[uYaw] -= right * l.AheadM
-			t[uLeft+k] -= perX * c.perDepth * r.lineMoves
-			t[uSunX] += right * s.zM
-			t[uSunY] += ahead * s.zM
+			d[uDepth] -= perX * across
+			d[uLength] -= 2 * perQ * along * along
+			d[uBase] += rise*s.zByBase + perQ*s.sideByBase
+			d[uTop] += rise*s.zByTop + perQ*s.sideByTop
+			d[uLow+s.which] += perQ * s.form
+			d[uYaw] -= right * l.AheadM
+			d[uLeft+k] -= perX * c.perDepth * r.lineMoves
+			d[uSunX] += right * s.zM
+			d[uSunY] += ahead * s.zM
 		}
 	}
-	if density == 0 {
-		return sunFogShare, false
-	}
-	slant := 1 + m.sunX*m.sunX + m.sunY*m.sunY
-	length := m.sunStepM * math.Sqrt(slant)
-	open := m.exp.of(-c.perM * density * length)
-	p = sunFogShare + (1-2*sunFogShare)*(1-open)
-	if d == nil {
-		return p, false
-	}
-	by := (1 - 2*sunFogShare) * open * c.perM * length
-	t[uPerM] = density
-	t[uBase] += density * m.sunBase / m.sunStepM
-	t[uTop] += density * m.sunTop / m.sunStepM
-	t[uSunX] += density * m.sunX / slant
-	t[uSunY] += density * m.sunY / slant
-	for j, v := range t {
-		d[j] = by * v
-	}
-	return p, true
+	return density
 }
 
 // edge is the share of a crown's leaves that count so many half depths across from its
