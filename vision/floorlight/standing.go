@@ -34,6 +34,8 @@ const (
 	// textureLow to textureHigh hold the log of a texture: its floor's, and of the whole
 	// range of log light.
 	textureLow, textureHigh = -4.0, 3.0
+	// mostFit pixels fix the lines: more would not move them.
+	mostFit = 20000
 	// strangeGrain smooths strangeness before it is judged.
 	strangeGrain = 0.8
 )
@@ -54,14 +56,18 @@ func (s *scene) standing(board calibrate.Pixel) []bool {
 	ref = thinned(ref)
 	light := pick(s.logV, nil, ref)
 	low, high := ends(light)
+	for i, v := range light {
+		light[i] = max(low, min(high, v))
+	}
 	line := func(v, under []float32, granted float64) vision.FloorLine {
-		l, spread := robustLine(light, pick(v, under, ref), low, high)
-		return vision.FloorLine{A: l.a, B: l.b, Spread: granted + spread}
+		l := vision.RobustLine(light, pick(v, under, ref))
+		l.Spread += granted
+		return l
 	}
 	dawn := s.dawn(s.sums())
 	vision.Strange{
 		Red: line(red, green, redSpread), Blue: line(blue, green, blueSpread), Texture: line(texture, nil, textureSpread),
-		Low: low, High: high, DawnRed: dawn.red, DawnBlue: dawn.blue, DawnMost: dawn.most,
+		Low: float64(low), High: float64(high), DawnRed: dawn.red, DawnBlue: dawn.blue, DawnMost: dawn.most,
 	}.Of(shade, red, green, blue, texture, s.logV, red)
 	s.smoother.Smooth(nil, s.w, gaussian(strangeGrain*s.grain), one(red, red, 0))
 	n := vision.Mark(red, vision.Range{Over: strangeZ * strangeZ, Under: math.MaxFloat32}, red, anything, shade, shade)
@@ -92,20 +98,20 @@ func thinned(ref []int32) []int32 {
 }
 
 // pick reads v, less under where that is given, at pixels.
-func pick(v, under []float32, at []int32) []float64 {
-	out := make([]float64, len(at))
+func pick(v, under []float32, at []int32) []float32 {
+	out := make([]float32, len(at))
 	for k, i := range at {
-		out[k] = float64(v[i])
+		out[k] = v[i]
 		if under != nil {
-			out[k] -= float64(under[i])
+			out[k] -= under[i]
 		}
 	}
 	return out
 }
 
 // ends are the values past which a fiftieth of v lies, at either end.
-func ends(v []float64) (low, high float64) {
-	moved, n := append([]float64(nil), v...), len(v)
+func ends(v []float32) (low, high float32) {
+	moved, n := append([]float32(nil), v...), len(v)
 	return vision.Nth(moved, n/50), vision.Nth(moved, n-1-n/50)
 }
 
@@ -125,58 +131,4 @@ func (s *scene) texture() []float32 {
 	vision.LnRoot(fine, textureFloor, fine)
 	s.grained = fine
 	return fine
-}
-
-// clampedLine is a + b x, held at its ends.
-type clampedLine struct{ a, b, lo, hi float64 }
-
-func (l clampedLine) at(x float64) float64 { return l.a + l.b*math.Max(l.lo, math.Min(l.hi, x)) }
-
-const (
-	robustRounds = 6
-	// cauchyScale: residuals beyond 1.5 robust SDs lose their say.
-	cauchyScale = 1.5
-	madToSD     = 1.4826
-	mostFit     = 20000 // more pixels would not move the line
-)
-
-// robustLine fits ys against xs, clamped to low and high, by reweighted least squares
-// (Cauchy weights); spread is the residuals' MAD as an SD.
-func robustLine(xs, ys []float64, low, high float64) (line clampedLine, spread float64) {
-	n := len(xs)
-	line = clampedLine{lo: low, hi: high}
-	res, moved, ws := make([]float64, n), make([]float64, n), make([]float64, n)
-	for i := range ws {
-		ws[i] = 1
-	}
-	for range robustRounds {
-		line.fit(xs, ys, ws)
-		for i := range xs {
-			res[i] = math.Abs(ys[i] - line.at(xs[i]))
-		}
-		copy(moved, res)
-		spread = madToSD*vision.Nth(moved, n/2) + 1e-6
-		for i, r := range res {
-			z := r / (cauchyScale * spread)
-			ws[i] = 1 / (1 + z*z)
-		}
-	}
-	return line, spread
-}
-
-func (l *clampedLine) fit(xs, ys, ws []float64) {
-	var w, x, y, xx, xy float64
-	for i := range xs {
-		c := math.Max(l.lo, math.Min(l.hi, xs[i]))
-		w += ws[i]
-		x += ws[i] * c
-		y += ws[i] * ys[i]
-		xx += ws[i] * c * c
-		xy += ws[i] * c * ys[i]
-	}
-	l.b = 0
-	if det := w*xx - x*x; det > 1e-9*w*w {
-		l.b = (w*xy - x*y) / det
-	}
-	l.a = (y - l.b*x) / w
 }
