@@ -48,8 +48,7 @@ func whiteRange(p *vision.Photo, h Hints, lut *[256]float32) float64 {
 	var light []float64
 	for _, q := range h.Print {
 		if w, ok := meanCode(p, q.White, h.PrintHalfPx); ok {
-			log, _ := logLight(lut, w[1])
-			light = append(light, log)
+			light = append(light, lightAt(lut, w[1]))
 		}
 	}
 	n := len(light)
@@ -57,5 +56,5 @@ func whiteRange(p *vision.Photo, h Hints, lut *[256]float32) float64 {
 		return 1
 	}
 	sort.Float64s(light)
-	return math.Exp(light[n-1-n/20] - light[n/20])
+	return light[n-1-n/20] / light[n/20]
 }

@@ -174,6 +174,21 @@ func TestFitToneFindsTheCurve(t *testing.T) {
 	}
 }
 
+// Against the definition, with pairs so far off that their product alone would overflow.
+func TestOffLogIsTheSum(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 9))
+	var r ratioFit
+	want := 0.0
+	for range 400 {
+		l := 40 * rng.NormFloat64()
+		r.logs, r.sds = append(r.logs, l), append(r.sds, 0.1)
+		want += math.Log1p((l - 1) * (l - 1) / 0.02)
+	}
+	if got := r.offLog(1); math.Abs(got-want) > 1e-9*want {
+		t.Errorf("%g, want %g", got, want)
+	}
+}
+
 func TestToneCurveTurnsRound(t *testing.T) {
 	for _, k := range []toneCurve{0, 0.4, 0.9} {
 		lut := k.light()

@@ -50,13 +50,12 @@ func toneCost(k toneCurve, table *sTable, pairs []pairCodes) float64 {
 	lut := k.lightBy(table)
 	var ink, grey ratioFit
 	for _, q := range pairs {
-		w, ws := logLight(&lut, q.white)
-		d, ds := logLight(&lut, q.dark)
+		ws, ds := logError(&lut, q.white), logError(&lut, q.dark)
 		into := &ink
 		if q.grey {
 			into = &grey
 		}
-		into.logs = append(into.logs, w-d)
+		into.logs = append(into.logs, math.Log(lightAt(&lut, q.white)/lightAt(&lut, q.dark)))
 		into.sds = append(into.sds, math.Sqrt(pairSD*pairSD+ws*ws+ds*ds))
 	}
 	return z*z + ink.cost(inkLog, inkSD) + grey.cost(greyLog, greySD)
@@ -81,24 +80,36 @@ func (r *ratioFit) cost(mean, sd float64) float64 {
 	for i := range steps + 1 {
 		at := median + float64(i)/steps*(mean-median)
 		z := (at - mean) / sd
-		c := z * z
-		for k, l := range r.logs {
-			d := (l - at) / r.sds[k]
-			c += scale * 2 * math.Log1p(d*d/2)
-		}
-		best = math.Min(best, c)
+		best = math.Min(best, z*z+scale*2*r.offLog(at))
 	}
 	return best
 }
 
-// logLight is the log of a mean code's light, and its error.
-func logLight(lut *[256]float32, code float64) (log, sd float64) {
-	const black = 1e-6 // keeps the log finite
-	at := func(c float64) float64 {
-		c = math.Max(0, math.Min(255, c))
-		i := min(int(c), 254)
-		t := c - float64(i)
-		return math.Log(float64(lut[i])*(1-t) + float64(lut[i+1])*t + black)
+// offLog is the sum over the pairs of ln(1 + d^2/2), d how many spreads each lies off a
+// ratio: the logarithm of the product, taken before that outgrows a float.
+func (r *ratioFit) offLog(at float64) float64 {
+	const large = 1e150
+	sum, product := 0.0, 1.0
+	for k, l := range r.logs {
+		d := (l - at) / r.sds[k]
+		product *= 1 + d*d/2
+		if product > large {
+			sum, product = sum+math.Log(product), 1
+		}
 	}
-	return at(code), (at(code+codeNoise) - at(code-codeNoise)) / 2
+	return sum + math.Log(product)
+}
+
+// lightAt is a mean code's light, over that of black.
+func lightAt(lut *[256]float32, code float64) float64 {
+	const black = 1e-6 // keeps its log finite
+	code = math.Max(0, math.Min(255, code))
+	i := min(int(code), 254)
+	t := code - float64(i)
+	return float64(lut[i])*(1-t) + float64(lut[i+1])*t + black
+}
+
+// logError is the error of the log of a mean code's light.
+func logError(lut *[256]float32, code float64) float64 {
+	return math.Log(lightAt(lut, code+codeNoise)/lightAt(lut, code-codeNoise)) / 2
 }
