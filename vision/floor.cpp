@@ -107,22 +107,22 @@ WIDE void square(const float *a, const float *b, int n, float *out) {
   for (int i = 0; i < n; i++) out[i] = (a[i] - b[i]) * (a[i] - b[i]);
 }
 
-// rootOf is a float's root but for its last bit: half its exponent, bettered three times
-// (Heron). The library's own may tell of errors, which keeps loops from being wide.
-inline float rootOf(float x) {
-  uint32_t bits;
-  std::memcpy(&bits, &x, sizeof bits);
-  bits = (bits >> 1) + 0x1fbb4000;
-  float y;
-  std::memcpy(&y, &bits, sizeof y);
-  y = 0.5f * (y + x / y);
-  y = 0.5f * (y + x / y);
-  return 0.5f * (y + x / y);
+// roots are of whole eights, right but for the last bit: half the exponent, bettered three
+// times (Heron). The library's own may tell of errors, which keeps loops from being wide.
+WIDE void roots(const float *v, int n, float *out) {
+  const eight none = {0, 0, 0, 0, 0, 0, 0, 0};
+  for (int i = 0; i < n; i += lanes) {
+    const eight given = EIGHT(v + i), x = given > 0 ? given : none;
+    const eightInts half = ((eightInts)x >> 1) + 0x1fbb4000;
+    eight y = (eight)half;
+    y = 0.5f * (y + x / y);
+    y = 0.5f * (y + x / y);
+    EIGHT_AT(out + i) = 0.5f * (y + x / y);
+  }
 }
 
-WIDE void lnRoot(const float *v, float above, int n, float *out) {
-#pragma GCC ivdep
-  for (int i = 0; i < n; i++) out[i] = lnOf(rootOf(std::max(v[i], 0.0f)) + above);
+WIDE void ln(const float *v, float above, int n, float *out) {
+  for (int i = 0; i < n; i++) out[i] = lnOf(v[i] + above);
 }
 
 // byStretch runs a loop over whole stretches, and over what is left at the end from
@@ -181,4 +181,12 @@ void rl_floor_unmix(const uint8_t *in, const float *g, float kg, const float *b,
 
 void rl_floor_square(const float *a, const float *b, int n, float *out) { square(a, b, n, out); }
 
-void rl_floor_ln_root(const float *v, float above, int n, float *out) { lnRoot(v, above, n, out); }
+void rl_floor_ln_root(const float *v, float above, int n, float *out) {
+  const int whole = n / lanes * lanes;
+  float last[lanes] = {};
+  std::copy(v + whole, v + n, last);
+  roots(v, whole, out);
+  roots(last, lanes, last);
+  std::copy(last, last + (n - whole), out + whole);
+  ln(out, above, n, out);
+}

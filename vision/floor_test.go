@@ -148,11 +148,17 @@ func TestSquareOffAndLnRoot(t *testing.T) {
 	if a[0] != 4 || a[1] != 4 || a[2] != 0 {
 		t.Fatalf("squares %v", a)
 	}
-	a[2] = -1
-	LnRoot(a, 0.5, a)
-	for i, want := range []float64{math.Log(2.5), math.Log(2.5), math.Log(0.5)} {
-		if !near(float64(a[i]), want) {
-			t.Errorf("ln of root %d: %g, want %g", i, a[i], want)
+	v := make([]float32, 1003)
+	for i := range v {
+		v[i] = float32(math.Exp(float64(i-600) / 50))
+	}
+	v[5], v[1002] = -1, 0
+	out := append([]float32(nil), v...)
+	LnRoot(out, 0.02, out)
+	for i, got := range out {
+		want := math.Log(math.Sqrt(math.Max(float64(v[i]), 0)) + 0.02)
+		if math.Abs(float64(got)-want) > 1e-6*(1+math.Abs(want)) {
+			t.Errorf("ln of root of %g: %g, want %g", v[i], got, want)
 		}
 	}
 }
