@@ -32,8 +32,8 @@ const (
 	// the sights the pipeline casts, of which many are past doubt.
 	sightsPerVote = 14.0
 	// A fit ends when its next step promises to lower the cost by less than settledGain,
-	// a fifth of a standard deviation's (0.5 is one); half of it moves the clear width by
-	// 0.5 % of its interval's half in the mean of 120 alleys and takes an eighth longer.
+	// a fifth of a standard deviation off (0.5 is one); half of it moves the clear width by
+	// 0.8 % of its interval's half in the mean of 120 alleys and takes an eighth longer.
 	fitRounds   = 20
 	settledGain = 0.02
 )
