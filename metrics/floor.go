@@ -30,13 +30,16 @@ type FloorShares struct {
 func (p FloorPixels) Shares() FloorShares {
 	var s FloorShares
 	for i, area := range p.AreaM2 {
+		if area == 0 {
+			continue
+		}
 		a := float64(area)
 		if !p.Usable[i] {
 			s.LeftOutM2 += a
 			continue
 		}
 		s.AreaM2 += a
-		if p.Fraction == nil || a == 0 {
+		if p.Fraction == nil {
 			continue
 		}
 		s.Fraction += a * float64(p.Fraction[i])

@@ -34,12 +34,13 @@ func (f *floorScene) segmentOf(rightM, downM float64) int32 {
 func (f *floorScene) segments() []float64 {
 	type sum struct{ sun, area float64 }
 	cells := make([]sum, f.segmentsAcross()*f.segmentsAcross())
+	floor, fraction, square := f.view.Floor.In, f.view.Fraction.V, f.ground.Square
 	for i, area := range f.ground.AreaM2 {
-		if area == 0 || !f.view.Floor.In[i] {
+		if area == 0 || !floor[i] {
 			continue
 		}
-		c := &cells[f.ground.Square[i]]
-		c.sun += float64(area) * float64(f.view.Fraction.V[i])
+		c := &cells[square[i]]
+		c.sun += float64(area) * float64(fraction[i])
 		c.area += float64(area)
 	}
 	var out []float64
