@@ -117,21 +117,17 @@ func (t *SideTree) Gaps(n int) []SideGap {
 	if t.open == nil {
 		t.open = t.openCells()
 	}
-	for len(t.gaps) < n {
-		best := -1
-		for k, c := range t.open {
-			if best < 0 || c.toSolid2 > t.open[best].toSolid2 {
-				best = k
+	for len(t.gaps) < n && len(t.open) > 0 {
+		best := t.open[0]
+		for _, c := range t.open {
+			if c.toSolid2 > best.toSolid2 {
+				best = c
 			}
 		}
-		if best < 0 {
-			break
-		}
-		c := t.open[best]
-		at := SidePoint{p.XM(c.cell % p.W), p.ZM(c.cell / p.W)}
-		t.gaps = append(t.gaps, SideGap{at, 2 * math.Sqrt(c.toSolid2) * p.CellM})
-		t.open = slices.DeleteFunc(t.open, func(o openCell) bool {
-			return !clearOf(p, t.gaps[len(t.gaps)-1:], o.cell, math.Sqrt(o.toSolid2))
+		g := SideGap{best.at(p), 2 * math.Sqrt(best.toSolid2) * p.CellM}
+		t.gaps = append(t.gaps, g)
+		t.open = slices.DeleteFunc(t.open, func(c openCell) bool {
+			return !g.clearOf(c.at(p), math.Sqrt(c.toSolid2)*p.CellM)
 		})
 	}
 	return slices.Clone(t.gaps[:min(n, len(t.gaps))])
@@ -140,9 +136,11 @@ func (t *SideTree) Gaps(n int) []SideGap {
 // openCell is a cell of the plane that shows an opening, and its squared distance (cells)
 // from what is none.
 type openCell struct {
-	cell     int
+	i, j     int32
 	toSolid2 float64
 }
+
+func (c openCell) at(p *SidePlane) SidePoint { return SidePoint{p.XM(int(c.i)), p.ZM(int(c.j))} }
 
 // openCells are the outline's open ones, in the plane's order; not nil.
 func (t *SideTree) openCells() []openCell {
@@ -158,25 +156,24 @@ func (t *SideTree) openCells() []openCell {
 		}
 	}
 	open := []openCell{}
-	for i, d := range distance2(solid) {
+	for cell, d := range distance2(solid) {
 		if d > 0 {
-			open = append(open, openCell{(y0+i/solid.w)*p.W + x0 + i%solid.w, d})
+			open = append(open, openCell{int32(x0 + cell%solid.w), int32(y0 + cell/solid.w), d})
 		}
 	}
 	return open
 }
 
-func clearOf(p *SidePlane, gaps []SideGap, cell int, radiusCells float64) bool {
-	x, z := p.XM(cell%p.W), p.ZM(cell/p.W)
-	for _, g := range gaps {
-		dx, dz, apart := x-g.At.XM, z-g.At.ZM, g.DiameterM/2+radiusCells*p.CellM
-		// The root is only asked where the squares lie too near each other to tell.
-		const surely = 1e-9
-		switch d2, apart2 := dx*dx+dz*dz, apart*apart; {
-		case d2 > (1+surely)*apart2:
-		case d2 < (1-surely)*apart2, math.Hypot(dx, dz) < apart:
-			return false
-		}
+// clearOf tells whether a circle lies wholly outside the gap's.
+func (g SideGap) clearOf(at SidePoint, radiusM float64) bool {
+	dx, dz, apart := at.XM-g.At.XM, at.ZM-g.At.ZM, g.DiameterM/2+radiusM
+	// The root is only asked where the squares lie too near each other to tell.
+	const surely = 1e-9
+	switch d2, apart2 := dx*dx+dz*dz, apart*apart; {
+	case d2 > (1+surely)*apart2:
+		return true
+	case d2 < (1-surely)*apart2:
+		return false
 	}
-	return true
+	return math.Hypot(dx, dz) >= apart
 }

@@ -92,19 +92,19 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		Kind: make([]metrics.SideKind, w*h), TreeSpacingM: set.TreeSpacingM, RowSpacingM: set.RowSpacingM,
 	}
 	p.CameraXM, p.CameraHeightM, p.DistanceM = c.camera()
-	kinds := [...]metrics.SideKind{
+	kinds := [int(sideview.Unseen) + 1]metrics.SideKind{ // of what it does not name, SideUnseen
 		sideview.Sky: metrics.SideSky, sideview.Foliage: metrics.SideFoliage, sideview.Wood: metrics.SideWood,
 		sideview.Ground: metrics.SideGround, sideview.Board: metrics.SideBoard,
 	}
-	row := make([]calibrate.Pixel, w)
+	row, classes := make([]calibrate.Pixel, w), make([]sideview.Class, w)
 	for j := range h {
 		z := p.ZM(j)
 		from, to := c.onBoard(metrics.SidePoint{XM: p.XM(0), ZM: z}), c.onBoard(metrics.SidePoint{XM: p.XM(1), ZM: z})
 		c.pose.ProjectRow(from, to.Sub(from), row)
-		for i, px := range row {
-			if k, ok := v.AtPhoto(px); ok {
-				p.Kind[j*w+i] = kinds[k]
-			}
+		v.AtPhotos(row, classes)
+		shown := p.Kind[j*w:][:w]
+		for i, class := range classes {
+			shown[i] = kinds[class]
 		}
 	}
 	return p

@@ -57,14 +57,27 @@ type View struct {
 	FoliageGround float64
 }
 
+// Unseen stands for the class of what lies outside a photo.
+const Unseen Class = 255
+
 // AtPhoto returns the class at a pixel of the photo; ok is false outside.
 func (v *View) AtPhoto(p calibrate.Pixel) (c Class, ok bool) {
-	f := float64(v.Factor)
-	x, y := (p.X+0.5)/f, (p.Y+0.5)/f
-	if !(x >= 0 && y >= 0 && x < float64(v.W) && y < float64(v.H)) {
+	var one [1]Class
+	if v.AtPhotos([]calibrate.Pixel{p}, one[:]); one[0] == Unseen {
 		return Sky, false
 	}
-	return v.Class[int(y)*v.W+int(x)], true
+	return one[0], true
+}
+
+// AtPhotos fills out with the classes at pixels of the photo, Unseen outside.
+func (v *View) AtPhotos(px []calibrate.Pixel, out []Class) {
+	f, w, h := float64(v.Factor), float64(v.W), float64(v.H)
+	for i, p := range px {
+		x, y := (p.X+0.5)/f, (p.Y+0.5)/f
+		if out[i] = Unseen; x >= 0 && y >= 0 && x < w && y < h {
+			out[i] = v.Class[int(y)*v.W+int(x)]
+		}
+	}
 }
 
 // Look classes every pixel of a photo.
