@@ -16,12 +16,19 @@ WIDE void addFour(const uint8_t *a, const uint8_t *b, const uint8_t *c, const ui
   for (size_t i = 0; i < n; i++) sum[i] = static_cast<uint16_t>(a[i] + b[i] + c[i] + d[i]);
 }
 
+WIDE void addThree(const uint8_t *a, const uint8_t *b, const uint8_t *c, uint16_t *sum, size_t n) {
+  for (size_t i = 0; i < n; i++) sum[i] = static_cast<uint16_t>(a[i] + b[i] + c[i]);
+}
+
 // addRows makes sums of as many rows, stride apart.
 void addRows(const uint8_t *rows, size_t stride, int count, uint16_t *sum, size_t n) {
   int k = 0;
   if (count >= 4) {
     addFour(rows, rows + stride, rows + 2 * stride, rows + 3 * stride, sum, n);
     k = 4;
+  } else if (count == 3) {
+    addThree(rows, rows + stride, rows + 2 * stride, sum, n);
+    k = 3;
   } else {
     std::memset(sum, 0, n * sizeof *sum);
   }
