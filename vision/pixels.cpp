@@ -35,6 +35,30 @@ void addRows(const uint8_t *rows, size_t stride, int count, uint16_t *sum, size_
   for (; k < count; k++) addRow(rows + static_cast<size_t>(k) * stride, sum, n);
 }
 
+// mean3 makes the means of 3 x 3 pixels out of three rows, rounded, one for every place
+// that a block could begin at: of which every third is wanted, but wide loops are quicker
+// than a loop that leaves out. 7282 / 2^16 is a ninth for all sums there can be.
+WIDE void mean3(const uint8_t *row, size_t stride, uint16_t *out, size_t n) {
+  const uint8_t *second = row + stride, *third = second + stride;
+  for (size_t i = 0; i < n; i++) out[i] = static_cast<uint16_t>(row[i] + second[i] + third[i]);
+  for (size_t i = 0; i + 6 < n; i++) {
+    const uint16_t sum = static_cast<uint16_t>(out[i] + out[i + 3] + out[i + 6] + 4);
+    out[i] = static_cast<uint16_t>((static_cast<uint32_t>(sum) * 7282) >> 16);
+  }
+}
+
+// reduce3 is rl_reduce by 3, what an overlay of 12 megapixels is reduced by.
+void reduce3(const uint8_t *rgb, size_t stride, int outW, int outH, uint8_t *rgba, uint16_t *scratch) {
+  for (int y = 0; y < outH; y++, rgb += 3 * stride) {
+    mean3(rgb, stride, scratch, static_cast<size_t>(9) * outW);
+    const uint16_t *mean = scratch;
+    for (int x = 0; x < outW; x++, mean += 9, rgba += 4) {
+      for (int k = 0; k < 3; k++) rgba[k] = static_cast<uint8_t>(mean[k]);
+      rgba[3] = 255;
+    }
+  }
+}
+
 // Means of a block's R, G and B.
 struct means {
   uint32_t r, g, b;
@@ -113,6 +137,7 @@ void light(const uint8_t *rgb, int stride, int factor, int outW, int outH, const
 }  // namespace
 
 void rl_reduce(const uint8_t *rgb, int stride, int factor, int outW, int outH, uint8_t *rgba, uint16_t *scratch) {
+  if (factor == 3) return reduce3(rgb, static_cast<size_t>(stride), outW, outH, rgba, scratch);
   for (int y = 0; y < outH; y++) {
     addRows(rgb + static_cast<size_t>(y) * factor * stride, stride, factor, scratch, static_cast<size_t>(3) * factor * outW);
     uint8_t *out = rgba + static_cast<size_t>(4) * outW * y;

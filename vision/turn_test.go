@@ -9,7 +9,7 @@ import (
 // The loader turns photos; calibrate turns cameras. Both must agree where a stored
 // pixel goes, in stripes of one row and of all.
 func TestLoaderAndCameraTurnAlike(t *testing.T) {
-	const w, h = 5, 37
+	const w, h = 5, 67
 	stored := make([]uint8, 3*w*h+1)
 	for i := range w * h {
 		stored[3*i], stored[3*i+1], stored[3*i+2] = byte(i), byte(i>>8), 77
@@ -19,7 +19,7 @@ func TestLoaderAndCameraTurnAlike(t *testing.T) {
 		if o >= firstAside {
 			tw, th = h, w
 		}
-		for _, rows := range []int{1, 4, 32, h} {
+		for _, rows := range []int{1, 4, 64, h} {
 			got := make([]uint8, 3*w*h)
 			turnStripes(stored, w, h, o, rows, got)
 			for y := range th {
