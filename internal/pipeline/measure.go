@@ -49,17 +49,17 @@ type Outcome struct {
 // Measure takes one photo from its bytes to its numbers. It never panics and
 // never returns an error: what went wrong is the outcome's status and reason.
 func Measure(data []byte, kind orchard.Kind, env Env) Outcome {
-	return measure(new(vision.Decoder), data, kind, env)
+	return measure(vision.Decode, data, kind, env)
 }
 
-func measure(d *vision.Decoder, data []byte, kind orchard.Kind, env Env) (out Outcome) {
+func measure(decode func([]byte) (*vision.Photo, error), data []byte, kind orchard.Kind, env Env) (out Outcome) {
 	defer func() {
 		if p := recover(); p != nil {
 			out = failed(fmt.Sprintf("internal fault: %v", p), faultMend)
 			out.Flags = append(out.Flags, firstLines(string(debug.Stack()), 12))
 		}
 	}()
-	photo, err := d.Decode(data)
+	photo, err := decode(data)
 	if err != nil {
 		return fromError(Outcome{}, err)
 	}
