@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"rowlight/metrics"
+	"rowlight/vision"
 	"rowlight/vision/alleyview"
 )
 
@@ -30,7 +31,7 @@ func (c *alleyScene) floorLooks(v *alleyview.View) []metrics.AlleyFloorLook {
 			}
 		}
 	}
-	cut, ok := alleyview.SunCut(light)
+	cut, ok := vision.SunCut(light)
 	if !ok {
 		return nil
 	}
