@@ -165,10 +165,14 @@ func (t *SideTree) clipZone() bool {
 			e.halve()
 		}
 	}
-	t.drawn, t.doubtM, t.widerM = make([]bool, p.H), make([]float64, p.H), make([]float64, p.H)
+	left.inward()
+	right.inward()
+	t.drawn, t.mixed = make([]bool, p.H), make([]bool, p.H)
+	t.doubtM, t.widerM = make([]float64, p.H), make([]float64, p.H)
 	for j := lo; j <= hi; j++ {
 		k := j - lo
 		t.drawn[j] = left.drawn[k] || right.drawn[k]
+		t.mixed[j] = t.drawn[j] || left.bySun[k] || right.bySun[k]
 		leftSD, leftWider := left.doubt(k)
 		rightSD, rightWider := right.doubt(k)
 		t.doubtM[j], t.widerM[j] = rss(leftSD, rightSD), rss(leftWider, rightWider)
@@ -179,12 +183,12 @@ func (t *SideTree) clipZone() bool {
 	return true
 }
 
-// clipRow drops row j's foliage beyond sides that were drawn there, in their place k.
+// clipRow drops row j's foliage beyond sides that were not read there, in their place k.
 func (t *SideTree) clipRow(j int, left, right *sideEdge, k int) {
-	if p, b := t.Plane, t.box; t.drawn[j] && j >= b.y0 && j < b.y1 {
+	if p, b := t.Plane, t.box; t.mixed[j] && j >= b.y0 && j < b.y1 {
 		from, to := t.TrunkM-left.outM[k]-bulgeM, t.TrunkM+right.outM[k]+bulgeM
 		for i := b.x0; i < b.x1; i++ {
-			if x := p.XM(i); x < from && left.drawn[k] || x > to && right.drawn[k] {
+			if x := p.XM(i); x < from && left.told(k) || x > to && right.told(k) {
 				t.foliage.in[j*p.W+i] = false
 			}
 		}
@@ -213,9 +217,9 @@ func (t *SideTree) hedgeFootM() float64 {
 	return foot
 }
 
-// inZone tells whether the sides at a height were drawn, not read.
+// inZone tells whether rows behind can show at the sides at a height.
 func (t *SideTree) inZone(zM float64) bool {
-	return t.Zone && t.drawn[t.Plane.Row(zM)]
+	return t.Zone && t.mixed[t.Plane.Row(zM)]
 }
 
 // ZoneTopM is the height up to which the next row shows through and beside the

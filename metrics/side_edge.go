@@ -12,10 +12,20 @@ import (
 type sideEdge struct {
 	outM, readM, clearM []float64 // as taken in the end, as read, of clear leaves
 	seen, known, drawn  []bool    // foliage there; its edge clear; drawn in the end
+	bySun               []bool    // known by the sun's shade
 }
 
 // flareSlackM: single shoots stand out by so much at once.
 const flareSlackM = 0.15
+
+// sunFlare is how fast a side that the sun's shade tells may widen downward from where it
+// is clear, metres a metre: the crown of a tree behind stands out at once.
+const sunFlare = 0.5
+
+// sunInM: the shade is looked for with some slack (depthSlackM and more), so that such a side
+// comes out too far by about half of it. sunInwardSD of the way to the clear leaves is left
+// open (evenly over the whole way would be 0.29).
+const sunInM, sunInwardSD = 0.075, 0.20
 
 // outwardShare of the way from a drawn side to the outermost green is taken: a
 // crown may reach anywhere up to there, and nowhere less far than drawn for long.
@@ -25,7 +35,7 @@ const outwardShare = 0.2
 const edgeOriginM = 5.0
 
 func newSideEdge(n int) *sideEdge {
-	return &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n), make([]bool, n), make([]bool, n)}
+	return &sideEdge{make([]float64, n), make([]float64, n), make([]float64, n), make([]bool, n), make([]bool, n), make([]bool, n), make([]bool, n)}
 }
 
 // edges reads both sides from row lo to row hi.
@@ -45,9 +55,9 @@ func (t *SideTree) edges(z *zone, lo, hi int) (left, right *sideEdge) {
 		}
 		zM := p.ZM(lo + k)
 		left.read(k, c, toLeft, p.CellM)
-		left.known[k] = left.seen[k] && !z.hides(t.TrunkM-left.outM[k], zM)
+		left.judge(k, t, z, zM, -1)
 		right.read(k, c, toRight, p.CellM)
-		right.known[k] = right.seen[k] && !z.hides(t.TrunkM+right.outM[k], zM)
+		right.judge(k, t, z, zM, 1)
 	}
 	return left, right
 }
@@ -62,6 +72,15 @@ func (e *sideEdge) read(k int, c *clearCounts, to []reach, cellM float64) {
 		e.clearM[k] = math.Inf(-1)
 	}
 	e.outM[k], e.seen[k] = e.readM[k], seen
+}
+
+// judge tells whether height k's reach is the crown's own: clear of what is behind, or
+// ending where the sun's shade says.
+func (e *sideEdge) judge(k int, t *SideTree, z *zone, zM, side float64) {
+	at := t.TrunkM + side*e.outM[k]
+	hidden := z.hides(at, zM)
+	e.bySun[k] = e.seen[k] && hidden && t.sunless != nil && t.sunless.ends(at, zM, side)
+	e.known[k] = e.seen[k] && (!hidden || e.bySun[k])
 }
 
 // reach is how many cells from edgeOriginM on the other side of the trunk's line a
@@ -143,12 +162,19 @@ func (c *clearCounts) slide(j int, by int32) {
 // flare takes rows that stand out farther than a crown widens downward for
 // something behind: below row from, where a crown's dome has ended.
 func (e *sideEdge) flare(from int, cellM float64) {
-	widest := math.Inf(-1)
+	widest, over := math.Inf(-1), math.Inf(1) // over: what the clear rows over it allow a side
 	for k := len(e.known) - 1; k >= 0; k-- {
+		over += sunFlare * cellM
+		if e.known[k] && !e.bySun[k] {
+			over = e.outM[k] + flareSlackM
+		}
 		allowed := math.Inf(1)
+		if e.bySun[k] {
+			allowed = over
+		}
 		if k < from && !math.IsInf(widest, -1) {
 			widest += mostFlare * cellM
-			allowed = widest + flareSlackM
+			allowed = math.Min(allowed, widest+flareSlackM)
 		}
 		if e.known[k] && e.outM[k] <= allowed {
 			if k >= from {
@@ -199,6 +225,19 @@ func (e *sideEdge) drawFrom(k, to int, overM, cellM float64) {
 	}
 }
 
+// inward takes sides that the sun's shade tells, which is the most that they can reach, a
+// little toward their clear leaves.
+func (e *sideEdge) inward() {
+	for k := range e.known {
+		if e.known[k] && e.bySun[k] {
+			e.outM[k] -= math.Min(sunInM, math.Max(0, e.readM[k]-math.Max(0, e.clearM[k])))
+		}
+	}
+}
+
+// told tells whether a side was drawn or told by the sun's shade, and not read.
+func (e *sideEdge) told(k int) bool { return e.drawn[k] || e.known[k] && e.bySun[k] }
+
 // halve takes rows whose edge was not seen clear half-way from their clear
 // leaves to the outermost green: where nothing tells how the crown runs, it may
 // end anywhere between.
@@ -222,6 +261,9 @@ func (e *sideEdge) atLeastClear(k int, drawnM float64) float64 {
 // doubt is the standard deviation of a drawn reach: it may lie anywhere from its clear
 // leaves up to what was read. widerM is what of it lies outward.
 func (e *sideEdge) doubt(k int) (sdM, widerM float64) {
+	if e.known[k] && e.bySun[k] {
+		return rss(sunEdgeSDM, sunInwardSD*(e.readM[k]-math.Max(0, e.clearM[k]))), sunEdgeSDM
+	}
 	if e.known[k] || !e.seen[k] {
 		return 0, 0
 	}

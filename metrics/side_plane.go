@@ -32,6 +32,9 @@ type SidePlane struct {
 	TreeSpacingM float64
 	// RowSpacingM is the distance to the next row behind; 0 where not known.
 	RowSpacingM float64
+	// Ground is the ground about the tree under direct sun; nil where the light is of one
+	// kind or the sun's height is not known.
+	Ground *GroundShade
 	// level tells of each cell how it was laid level; nil where the plane is the
 	// photo's own view.
 	level []levelNote

@@ -42,11 +42,15 @@ type SideTree struct {
 	Zone   bool
 	zoneM  float64
 	drawn  []bool
+	mixed  []bool // drawn, or told by the sun's shade
 	doubtM []float64
 	widerM []float64
 	// buried is set where too little of the crown stands clear over the rows
 	// behind for its sides to be drawn from there.
 	buried bool
+	// sunless is where the sun's shade shows that no leaf of the tree hangs; nil where it
+	// does not tell.
+	sunless *sunless
 	// cutChordM is the crown's breadth at the photo's upper edge.
 	cutChordM float64
 	// gaps are those found so far, open the open cells clear of them; nil before they
@@ -61,6 +65,9 @@ type SideTree struct {
 func FindSideTree(p *SidePlane) (*SideTree, error) {
 	t, err := cutOut(p, findTrunks(p))
 	if err != nil {
+		return nil, err
+	}
+	if err := t.carve(); err != nil {
 		return nil, err
 	}
 	if t.clipZone() && !t.keepCrown(t.foliage.bits(t.box)) {

@@ -40,14 +40,17 @@ func measureSide(s Shot) (ShotResult, error) {
 		return ShotResult{}, err
 	}
 	scene := newSideScene(s, pose)
-	view := sideview.Look(s.Photo, scene.hints())
+	hints := scene.hints()
+	view := sideview.Look(s.Photo, hints)
 	if view.Light < darkLimit {
 		return ShotResult{}, &metrics.Unusable{
 			Reason: fmt.Sprintf("too dark: the bright parts reach %.1f %% of full light, %.0f %% needed", 100*view.Light, 100*darkLimit),
 			Mend:   "take it by day with the exposure turned up",
 		}
 	}
-	tree, err := metrics.FindSideTree(scene.plane(view, s.Set))
+	plane := scene.plane(view, s.Set)
+	plane.Ground = scene.ground(sideview.FindOpenGround(s.Photo, view, hints), s.Sun)
+	tree, err := metrics.FindSideTree(plane)
 	if err != nil {
 		return ShotResult{}, err
 	}
