@@ -39,8 +39,7 @@ void addRows(const uint8_t *rows, size_t stride, int count, uint16_t *sum, size_
 // that a block could begin at: of which every third is wanted, but wide loops are quicker
 // than a loop that leaves out. 7282 / 2^16 is a ninth for all sums there can be.
 WIDE void mean3(const uint8_t *row, size_t stride, uint16_t *out, size_t n) {
-  const uint8_t *second = row + stride, *third = second + stride;
-  for (size_t i = 0; i < n; i++) out[i] = static_cast<uint16_t>(row[i] + second[i] + third[i]);
+  addThree(row, row + stride, row + 2 * stride, out, n);
   for (size_t i = 0; i + 6 < n; i++) {
     const uint16_t sum = static_cast<uint16_t>(out[i] + out[i + 3] + out[i + 6] + 4);
     out[i] = static_cast<uint16_t>((static_cast<uint32_t>(sum) * 7282) >> 16);
