@@ -79,45 +79,78 @@ func (c *Canvas) at(p calibrate.Pixel) (x, y float64) {
 	return (p.X-float64(c.from.X)+0.5)*c.scale - 0.5, (p.Y-float64(c.from.Y)+0.5)*c.scale - 0.5
 }
 
-func (c *Canvas) blend(x, y int, ink color.NRGBA, alpha float64) {
-	if !(image.Point{x, y}).In(c.Img.Rect) || alpha <= 0 {
-		return
-	}
-	alpha = math.Min(alpha, 1) * float64(ink.A) / 255
-	i := c.Img.PixOffset(x, y)
-	for k, v := range [3]uint8{ink.R, ink.G, ink.B} {
-		c.Img.Pix[i+k] = uint8(math.Round(float64(c.Img.Pix[i+k])*(1-alpha) + float64(v)*alpha))
-	}
+// over lays ink on a pixel's first three bytes, alpha of it (0..1).
+func over(px []uint8, ink color.NRGBA, alpha float64) {
+	px = px[:3]
+	px[0] = uint8(float64(px[0])*(1-alpha) + float64(ink.R)*alpha + 0.5)
+	px[1] = uint8(float64(px[1])*(1-alpha) + float64(ink.G)*alpha + 0.5)
+	px[2] = uint8(float64(px[2])*(1-alpha) + float64(ink.B)*alpha + 0.5)
 }
+
+// A line is edged with black, rimInk of full ink, that reaches rimPx past its own.
+const rimPx, rimInk = 1.0, 150.0 / 255
 
 // Line draws a line widthPx canvas pixels wide, with a dark rim so that it
 // shows on leaves and on sky.
 func (c *Canvas) Line(from, to calibrate.Pixel, ink color.NRGBA, widthPx float64) {
-	c.stroke(from, to, color.NRGBA{0, 0, 0, 150}, widthPx+2)
-	c.stroke(from, to, ink, widthPx)
-}
-
-func (c *Canvas) stroke(from, to calibrate.Pixel, ink color.NRGBA, widthPx float64) {
 	x0, y0 := c.at(from)
 	x1, y1 := c.at(to)
 	if !(math.Abs(x0)+math.Abs(y0)+math.Abs(x1)+math.Abs(y1) < 1e5) {
 		return // off the picture by far, or not a number
 	}
-	pad := widthPx/2 + 1
-	dx, dy := x1-x0, y1-y0
-	l2 := dx*dx + dy*dy
-	for y := int(math.Max(0, math.Min(y0, y1)-pad)); y <= int(math.Min(float64(c.Img.Rect.Dy()), math.Max(y0, y1)+pad)); y++ {
-		from, to := c.reached(x0, dx, y0-float64(y), dy, pad)
-		for x := from; x <= to; x++ {
-			t := 0.0
-			if l2 > 0 {
-				t = math.Max(0, math.Min(1, ((float64(x)-x0)*dx+(float64(y)-y0)*dy)/l2))
-			}
-			d := math.Hypot(float64(x)-x0-t*dx, float64(y)-y0-t*dy)
-			c.blend(x, y, ink, widthPx/2+0.5-d)
+	s := stroke{x1 - x0, y1 - y0, ink, widthPx / 2}
+	reach := s.half + rimPx + 0.5
+	for y := int(max(0, min(y0, y1)-reach)); y <= min(c.Img.Rect.Dy()-1, int(max(y0, y1)+reach)); y++ {
+		first, last := c.reached(x0, s.dx, y0-float64(y), s.dy, reach)
+		if first <= last {
+			s.row(float64(first)-x0, float64(y)-y0, c.Img.Pix[c.Img.PixOffset(first, y):][:4*(last-first+1)])
 		}
 	}
 }
+
+// stroke is a line from its first end: by (dx, dy), half its width to either side.
+type stroke struct {
+	dx, dy float64
+	ink    color.NRGBA
+	half   float64
+}
+
+// row draws on the pixels of a row, the first of them at (x, y) from the line's first
+// end. A pixel is inked by what of it lies within the line's width, told by its
+// middle's distance; most are wholly in or out, and squares tell those apart.
+func (s *stroke) row(x, y float64, pix []uint8) {
+	length2 := s.dx*s.dx + s.dy*s.dy
+	reach2 := square(s.half + rimPx + 0.5)
+	solid2 := -1.0
+	if s.ink.A == 255 && s.half >= 0.5 {
+		solid2 = square(s.half - 0.5) // the rim under it does not show
+	}
+	for ; len(pix) >= 4; x, pix = x+1, pix[4:] {
+		var d2 float64
+		switch along := x*s.dx + y*s.dy; {
+		case along <= 0:
+			d2 = x*x + y*y
+		case along >= length2:
+			d2 = square(x-s.dx) + square(y-s.dy)
+		default:
+			d2 = square(x*s.dy-y*s.dx) / length2
+		}
+		if d2 >= reach2 {
+			continue
+		}
+		if d2 <= solid2 {
+			pix[0], pix[1], pix[2] = s.ink.R, s.ink.G, s.ink.B
+			continue
+		}
+		in := s.half + 0.5 - math.Sqrt(d2)
+		over(pix, Black, min(in+rimPx, 1)*rimInk)
+		if in > 0 {
+			over(pix, s.ink, min(in, 1)*float64(s.ink.A)/255)
+		}
+	}
+}
+
+func square(v float64) float64 { return v * v }
 
 // reached is the columns of a row that a line from x0 may come within pad of; it
 // begins above rows under the row (negative: over it).
@@ -125,10 +158,10 @@ func (c *Canvas) reached(x0, dx, above, dy, pad float64) (from, to int) {
 	low, high := 0.0, 1.0
 	if dy != 0 {
 		a, b := (-pad-above)/dy, (pad-above)/dy
-		low, high = math.Max(0, math.Min(a, b)), math.Min(1, math.Max(a, b))
+		low, high = max(0, min(a, b)), min(1, max(a, b))
 	}
 	a, b := x0+low*dx, x0+high*dx
-	return int(math.Max(0, math.Min(a, b)-pad)), int(math.Min(float64(c.Img.Rect.Dx()), math.Max(a, b)+pad))
+	return int(max(0, min(a, b)-pad)), min(c.Img.Rect.Dx()-1, int(max(a, b)+pad))
 }
 
 // Path draws a line through the points.
@@ -161,7 +194,9 @@ func (c *Canvas) Tint(ink color.NRGBA, amount func(x, y int) float64) {
 		for x := range b.Dx() {
 			px := c.from.X + int(math.Floor((float64(x)+0.5)/c.scale))
 			py := c.from.Y + int(math.Floor((float64(y)+0.5)/c.scale))
-			c.blend(x, y, ink, amount(px, py))
+			if alpha := amount(px, py); alpha > 0 {
+				over(c.Img.Pix[c.Img.PixOffset(x, y):], ink, min(alpha, 1)*float64(ink.A)/255)
+			}
 		}
 	}
 }
