@@ -6,42 +6,51 @@ import "math"
 // anything between an egg and a box, below and above its middle apart (|h|^low and
 // |h|^high), its leaves thinning out across its surface.
 type crown struct {
-	halfDepthM  float64 // across the row
-	halfLengthM float64 // along it
-	baseM, topM float64 // above the ground
-	perM        float64 // share of sight taken per metre, -d ln(open)/dm
-	low, high   float64 // exponents: 2 an egg, 8 nearly a box
-	side        [2][sideSteps + 1]sideCell
+	halfDepthM  float64                   // across the row
+	halfLengthM float64                   // along it
+	baseM, topM float64                   // above the ground
+	perM        float64                   // share of sight taken per metre, -d ln(open)/dm
+	low, high   float64                   // exponents: 2 an egg, 8 nearly a box
+	side        [2*sideSteps + 1]sideCell // from -sideReach up
 	// What shaped works out of the above: turned round, for a look is as dear as
 	// its divisions.
 	perDepth, perLength, perHalf float64
 }
 
-// sideSteps is how finely |h|^n is laid down for quick looks.
-const sideSteps = 48
+const (
+	// sideReach: beyond this from the middle (1 is the crown's end) no leaf grows.
+	sideReach = 1.5
+	// sideSteps is how finely |h|^n is laid down to either side for quick looks.
+	sideSteps = 48
+	sidePerH  = sideSteps / sideReach
+)
 
-// sideCell is |h|^n where a cell of the table begins and its rise over the cell, and
-// the same of its slope by ln n.
+// sideCell is |h|^n at a cell's lower end and its rise over the cell, and the same of its
+// slope by ln n.
 type sideCell struct{ at, rise, form, formRise float64 }
 
 // shaped lays down the crown's side.
 func (c crown) shaped() crown {
 	c.perDepth, c.perLength, c.perHalf = 1/c.halfDepthM, 1/c.halfLengthM, 1/(c.topM-c.baseM)
-	for k, n := range [2]float64{c.low, c.high} {
-		var at, form float64
-		for i := range c.side[k] {
-			h := float64(i+1) / sideSteps * sideReach
-			next := math.Pow(h, n)
-			nextForm := n * next * math.Log(h)
-			c.side[k][i] = sideCell{at, next - at, form, nextForm - form}
-			at, form = next, nextForm
-		}
+	var at, form float64
+	for i := range sideSteps {
+		h := float64(i+1) / sidePerH
+		next := math.Pow(h, c.high)
+		nextForm := c.high * next * math.Log(h)
+		c.side[sideSteps+i] = sideCell{at, next - at, form, nextForm - form}
+		at, form = next, nextForm
+	}
+	c.side[2*sideSteps] = sideCell{at: at, form: form} // for rounding
+	at, form = 0, 0
+	for i := range sideSteps {
+		h := float64(i+1) / sidePerH
+		next := math.Pow(h, c.low)
+		nextForm := c.low * next * math.Log(h)
+		c.side[sideSteps-1-i] = sideCell{next, at - next, nextForm, form - nextForm}
+		at, form = next, nextForm
 	}
 	return c
 }
-
-// sideReach: beyond this from the middle (1 is the crown's end) no leaf grows.
-const sideReach = 1.5
 
 // density is the leaf density at a place relative to the crown's middle: 1
 // inside, a half on the surface.
@@ -57,29 +66,20 @@ func (c *crown) density(across, along, z float64) float64 {
 // sideAt is |h|^n at h from the crown's middle to its ends (-1 and 1), nearer
 // than sideReach.
 func (c *crown) sideAt(h float64) float64 {
-	k := 1
-	if h < 0 {
-		h, k = -h, 0
-	}
-	t := h * (sideSteps / sideReach)
+	t := h*sidePerH + sideSteps
 	i := int(t)
-	s := &c.side[k][i]
+	s := &c.side[i]
 	return s.at + s.rise*(t-float64(i))
 }
 
 // sideSlopes is sideAt, with which exponent it goes by (0 low, 1 high) and its slopes by
 // h and by ln of that exponent.
 func (c *crown) sideSlopes(h float64) (k int, at, perH, perForm float64) {
-	perH = sideSteps / sideReach
-	k = 1
-	if h < 0 {
-		h, k, perH = -h, 0, -perH
-	}
-	t := h * (sideSteps / sideReach)
+	t := h*sidePerH + sideSteps
 	i := int(t)
-	s := &c.side[k][i]
+	s := &c.side[i]
 	t -= float64(i)
-	return k, s.at + s.rise*t, s.rise * perH, s.form + s.formRise*t
+	return min(i/sideSteps, 1), s.at + s.rise*t, s.rise * sidePerH, s.form + s.formRise*t
 }
 
 // leaves is the density at q from the crown's middle, 1 on its surface.
@@ -89,12 +89,12 @@ func leaves(q float64) float64 {
 	return 1 / (1 + q*q)
 }
 
-// thinning is leaves and its slope.
-func thinning(q float64) (leaf, slope float64) {
-	q3 := q * q * q
-	q7 := q3 * q3 * q
-	leaf = 1 / (1 + q7*q)
-	return leaf, -8 * q7 * leaf * leaf
+// thinning is leaves, and an eighth of its slope, downward.
+func thinning(q float64) (leaf, thins float64) {
+	q2 := q * q
+	q4 := q2 * q2
+	leaf = 1 / (1 + q4*q4)
+	return leaf, q4 * q2 * q * leaf * leaf
 }
 
 const (

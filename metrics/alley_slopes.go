@@ -11,12 +11,16 @@ type alleyModel struct {
 	crown           crown
 	rows            [2]crossing
 	spacingM        float64
+	perTree         float64 // 1 / spacingM
 	cameraM         float64
 	yaw, sunX, sunY float64
 	sun             [sunSteps]sunLayer
+	sunLowM         float64 // where the lowest of them begins
 	sunStepM        float64 // between those, upward
 	// sunBase and sunTop are what that step grows by for a unit more of the unknowns.
 	sunBase, sunTop float64
+	// lowBase and lowTop are the same of the layers' lower end.
+	lowBase, lowTop float64
 	exp             *expTable
 	// How the crown's base and top, m, follow their unknowns: a top held up by the
 	// base is the base's.
@@ -27,8 +31,9 @@ type alleyModel struct {
 type crossing struct {
 	side, lineM, firstM float64
 	stepM               float64
-	lineMoves           float64 // 1, or 0 where the line is held at its least
-	outM                [crossSteps]float64
+	lineMoves           float64             // 1, or 0 where the line is held at its least
+	outM, outSteps      [crossSteps]float64 // outward of the camera, the same in steps
+	from                int                 // the first step of which a share counts
 	// share of each step lies before the camera's own line; lineShare and depthShare
 	// are its slopes.
 	share, lineShare, depthShare [crossSteps]float64
@@ -41,12 +46,13 @@ func newCrossing(r *alleyRow, halfDepthM float64) (s crossing) {
 	for i := range s.share {
 		x := crossReach * ((2*float64(i)+1)/crossSteps - 1)
 		s.plan[i], s.outM[i] = x*x, r.lineM+x*halfDepthM
-		s.share[i] = 0.5 + s.outM[i]/s.stepM
+		s.outSteps[i] = s.outM[i] / s.stepM
+		s.share[i] = 0.5 + s.outSteps[i]
 		switch {
 		case s.share[i] >= 1:
 			s.share[i] = 1
 		case s.share[i] <= 0:
-			s.share[i] = 0
+			s.share[i], s.from = 0, i+1
 		default:
 			s.lineShare[i], s.depthShare[i] = 1/s.stepM, -r.lineM/s.stepM
 		}
@@ -72,52 +78,64 @@ type passed struct {
 // metre ahead.
 func (m *alleyModel) pass(s *crossing, slope, up float64) (t passed) {
 	c := &m.crown
-	ahead, perTree := 1/slope, 1/m.spacingM
-	sinks, perStep := up < 0, 0.0 // steps that it sinks by, for each metre
+	ahead := 1 / slope
+	// Height in cells of the crown's side, and the way along in trees, for each metre outward.
+	cell, cellPerM := (2*m.cameraM-c.topM-c.baseM)*c.perHalf*sidePerH+sideSteps, 2*up*ahead*c.perHalf*sidePerH
+	tree, treePerM, perTree := s.firstM*m.perTree, ahead*m.perTree, m.spacingM*c.perLength
+	sinks, lands := up < 0, math.Inf(1) // after so many steps on the ground
 	if sinks {
-		perStep = -slope / (up * s.stepM)
+		lands = -slope * m.cameraM / (up * s.stepM)
 	}
-	for i := range s.outM {
-		share := s.share[i]
-		y := s.outM[i] * ahead
-		z := m.cameraM + up*y
-		h := (2*z - c.topM - c.baseM) * c.perHalf
-		if sinks && z*perStep <= -0.5 || !sinks && h >= sideReach {
-			break // it goes on down, or up
+	var density, along1, alongOut, along2, side, sideOut float64
+	for i := s.from; i < crossSteps; i++ {
+		out := s.outM[i]
+		over := lands - s.outSteps[i]
+		h := cell + cellPerM*out
+		if over <= -0.5 {
+			break
 		}
-		if h >= sideReach || h <= -sideReach || share == 0 {
+		if h < 0 || h >= 2*sideSteps {
+			if sinks == (h < 0) {
+				break // it goes on down, or up
+			}
 			continue
 		}
-		along := y - s.firstM
-		along = (along - m.spacingM*math.Floor(along*perTree+0.5)) * c.perLength
-		k, side, perH, perForm := c.sideSlopes(h)
-		q := s.plan[i] + along*along + side
-		leaf, thins := thinning(q)
-		if share < 1 || sinks && z*perStep < 0.5 {
-			cut := 1.0
-			if sinks {
-				cut = min(z*perStep+0.5, 1)
-			}
+		along := treePerM*out - tree
+		along = (along - (along + wholeBits - wholeBits)) * perTree
+		at := int(h)
+		h -= float64(at)
+		l := &c.side[at]
+		leaf, perQ := thinning(s.plan[i] + along*along + l.at + l.rise*h)
+		if share := s.share[i]; share < 1 || over < 0.5 {
+			cut := min(over+0.5, 1)
 			t.cutLine += leaf * cut * s.lineShare[i]
 			t.cutDepth += leaf * cut * s.depthShare[i]
 			if cut < 1 {
-				high := m.cameraM * perStep
 				t.cutLine -= leaf * share / s.stepM
-				t.cutDepth += leaf * share * (s.lineM/s.stepM - high)
-				t.cutSlope += leaf * share * high * ahead
+				t.cutDepth += leaf * share * (s.lineM/s.stepM - lands)
+				t.cutSlope += leaf * share * lands * ahead
 			}
 			share *= cut
+			leaf *= share
+			perQ *= share
 		}
-		perQ := thins * share
-		move := perQ * 2 * (along*c.perLength + perH*c.perHalf*up)
-		t.density += leaf * share
-		t.ahead += move
-		t.outward += move * s.outM[i]
-		t.length -= 2 * perQ * along * along
-		t.side += perQ * perH
-		t.sideH += perQ * perH * h
-		t.form[k] += perQ * perForm
+		density += leaf
+		t.form[at/sideSteps&1] -= 8 * perQ * (l.form + l.formRise*h)
+		rise := perQ * l.rise
+		side += rise
+		sideOut += rise * out
+		perQ *= along
+		along1 += perQ
+		alongOut += perQ * out
+		along2 += perQ * along
 	}
+	perSide := 2 * sidePerH * c.perHalf * up
+	t.density = density
+	t.ahead = -8 * (2*c.perLength*along1 + perSide*side)
+	t.outward = -8 * (2*c.perLength*alongOut + perSide*sideOut)
+	t.length = 16 * along2
+	t.side = -8 * sidePerH * side
+	t.sideH = -8 * ((cell-sideSteps)*side + cellPerM*sideOut)
 	return t
 }
 

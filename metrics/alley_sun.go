@@ -47,10 +47,12 @@ const (
 
 // sunLayer is one of the heights that the sun's way is summed over.
 type sunLayer struct {
-	zM, zByBase, zByTop         float64 // with its slopes by the unknowns
-	side, sideByBase, sideByTop float64 // |h|^n there
-	form                        float64 // its slope by ln of its exponent
-	which                       int     // which exponent that is: 0 low, 1 high
+	across, trees         float64 // the sun's way down from there, in half depths and trees
+	side                  float64 // |h|^n there
+	sideByBase, sideByTop float64 // its slopes by the unknowns
+	form                  float64 // and by ln of its exponent
+	which                 int     // which exponent that is: 0 low, 1 high
+	steps                 float64 // how high it lies above the lowest layer's lower end
 }
 
 // face lays the sun's ways down.
@@ -64,17 +66,19 @@ func (m *alleyModel) face(sunX, sunY float64) {
 	}
 	m.sunX, m.sunY, m.sunStepM = sunX, sunY, (high-low)/sunSteps
 	byBase, byTop := (-sunOver-lowBase)/sunSteps, (1+sunOver-lowTop)/sunSteps
+	m.sunLowM = low
 	m.sunBase, m.sunTop = byBase*m.baseByBase+byTop*m.topByBase, byTop*m.topByTop
+	m.lowBase, m.lowTop = lowBase*m.baseByBase+lowTop*m.topByBase, lowTop*m.topByTop
 	for i := range m.sun {
 		l, n := &m.sun[i], float64(i)+0.5
-		l.zM = low + n*m.sunStepM
+		z := low + n*m.sunStepM
 		zBase, zTop := lowBase+n*byBase, lowTop+n*byTop
-		h := (2*l.zM - c.topM - c.baseM) * c.perHalf
+		h := (2*z - c.topM - c.baseM) * c.perHalf
 		var perH float64
 		l.which, l.side, perH, l.form = c.sideSlopes(h)
 		hBase, hTop := (2*zBase+h-1)*c.perHalf*perH, (2*zTop-h-1)*c.perHalf*perH
-		l.zByBase, l.zByTop = zBase*m.baseByBase+zTop*m.topByBase, zTop*m.topByTop
 		l.sideByBase, l.sideByTop = hBase*m.baseByBase+hTop*m.topByBase, hTop*m.topByTop
+		l.steps, l.across, l.trees = n, sunX*z*c.perDepth, sunY*z*m.perTree
 	}
 }
 
@@ -107,49 +111,72 @@ func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool)
 
 // sunward sums the leaves' density from a place toward the sun and, but for nil, its slopes.
 func (m *alleyModel) sunward(l *AlleyFloorLook, d *slopes) (density float64) {
-	c := &m.crown
-	x := l.RightM - m.yaw*l.AheadM
-	perTree := 1 / m.spacingM
-	reach := (crossReach + shadeEdge) * c.halfDepthM
 	if d != nil {
 		*d = slopes{}
 	}
 	for k := range m.rows {
-		r := &m.rows[k]
-		foot, lean := x*r.side-r.lineM, m.sunX*r.side
-		if low, high := foot+lean*m.sun[0].zM, foot+lean*m.sun[sunSteps-1].zM; min(low, high) > reach || max(low, high) < -reach {
+		density += m.sunwardIn(k, l, d)
+	}
+	return density
+}
+
+// sunwardIn is one row's part of sunward.
+func (m *alleyModel) sunwardIn(k int, l *AlleyFloorLook, d *slopes) (density float64) {
+	const reach = crossReach + shadeEdge
+	r, c := &m.rows[k], &m.crown
+	// Across is to the right in both rows: a crown is the same from either side.
+	foot := (l.RightM - m.yaw*l.AheadM - r.side*r.lineM) * c.perDepth
+	if low, high := foot+m.sun[0].across, foot+m.sun[sunSteps-1].across; min(low, high) > reach || max(low, high) < -reach {
+		return 0
+	}
+	tree, perTree := (l.AheadM-r.firstM)*m.perTree, m.spacingM*c.perLength
+	// Sums of the slopes by half depths to the right and ahead, by themselves and times
+	// the places' own; the rest follows from these.
+	var right, rightAcross, rightUp, ahead, aheadAlong, aheadUp, base, top float64
+	var form [2]float64
+	for i := range m.sun {
+		s := &m.sun[i]
+		across := foot + s.across
+		if across > reach || across < -reach {
 			continue
 		}
-		for i := range m.sun {
-			s := &m.sun[i]
-			across := foot + lean*s.zM
-			if across > reach || across < -reach {
-				continue
-			}
-			along := l.AheadM + m.sunY*s.zM - r.firstM
-			along = (along - m.spacingM*math.Floor(along*perTree+0.5)) * c.perLength
-			across *= c.perDepth
-			leaf, thins := thinning(across*across + along*along + s.side)
-			share, perShare := edge(across)
-			density += leaf * share
-			if d == nil {
-				continue
-			}
-			perQ := thins * share
-			perX := 2*perQ*across + leaf*perShare
-			right, ahead := perX*c.perDepth*r.side, 2*perQ*along*c.perLength
-			rise := right*m.sunX + ahead*m.sunY
-			d[uDepth] -= perX * across
-			d[uLength] -= 2 * perQ * along * along
-			d[uBase] += rise*s.zByBase + perQ*s.sideByBase
-			d[uTop] += rise*s.zByTop + perQ*s.sideByTop
-			d[uLow+s.which] += perQ * s.form
-			d[uYaw] -= right * l.AheadM
-			d[uLeft+k] -= perX * c.perDepth * r.lineMoves
-			d[uSunX] += right * s.zM
-			d[uSunY] += ahead * s.zM
+		along := tree + s.trees
+		along = (along - (along + wholeBits - wholeBits)) * perTree
+		leaf, perQ := thinning(across*across + along*along + s.side)
+		share, perShare := edge(across)
+		density += leaf * share
+		if d == nil {
+			continue
 		}
+		perQ *= -8 * share
+		perX := 2*perQ*across + leaf*perShare
+		right += perX
+		rightAcross += perX * across
+		rightUp += perX * s.steps
+		base += perQ * s.sideByBase
+		top += perQ * s.sideByTop
+		form[s.which&1] += perQ * s.form
+		perQ *= along
+		ahead += perQ
+		aheadAlong += perQ * along
+		aheadUp += perQ * s.steps
 	}
+	if d == nil || density == 0 {
+		return density
+	}
+	right, rightUp = right*c.perDepth, rightUp*c.perDepth
+	ahead, aheadUp = 2*ahead*c.perLength, 2*aheadUp*c.perLength
+	rise, riseUp := right*m.sunX+ahead*m.sunY, rightUp*m.sunX+aheadUp*m.sunY
+	d[uDepth] -= rightAcross
+	d[uLength] -= 2 * aheadAlong
+	d[uBase] += rise*m.lowBase + riseUp*m.sunBase + base
+	d[uTop] += rise*m.lowTop + riseUp*m.sunTop + top
+	d[uLow] += form[0]
+	d[uHigh] += form[1]
+	d[uYaw] -= right * l.AheadM
+	d[uLeft+k] -= right * r.side * r.lineMoves
+	d[uSunX] += right*m.sunLowM + rightUp*m.sunStepM
+	d[uSunY] += ahead*m.sunLowM + aheadUp*m.sunStepM
 	return density
 }
 
