@@ -1,6 +1,12 @@
 package vision
 
-import "math"
+// #include "linear.h"
+import "C"
+
+import (
+	"math"
+	"unsafe"
+)
 
 // SRGBToLinear decodes one 8-bit sRGB code to linear light, 0..1
 // (IEC 61966-2-1:1999).
@@ -66,15 +72,15 @@ func LinearBy(p *Photo, factor int, lut *[256]float32) *Linear {
 // Percentile95 is the 95th percentile of luminance, 0..1, from a histogram of
 // 1/1000; 0 for a picture without pixels.
 func (l *Linear) Percentile95() float64 {
-	const bins = 1000
-	var hist [bins + 1]int
+	const bins = C.RL_LIGHT_BINS
+	var hist [bins + 1]uint32
 	n := l.W * l.H
-	for i := range n {
-		hist[int(float64(min(1, l.Lum(i)))*bins)]++
+	if n > 0 {
+		C.rl_light_counts(floatsOf(l.R), floatsOf(l.G), floatsOf(l.B), C.int(n), (*C.uint32_t)(unsafe.Pointer(&hist[0])))
 	}
 	seen := 0
 	for b := bins; b >= 0; b-- {
-		if seen += hist[b]; seen > n/20 {
+		if seen += int(hist[b]); seen > n/20 {
 			return float64(b) / bins
 		}
 	}
