@@ -109,7 +109,7 @@ func (f *alleyFit) model(u [alleyUnknowns]float64) *alleyModel {
 	if least := c.baseM + leastCrownM; c.topM < least {
 		c.topM, m.topByBase, m.topByTop = least, c.baseM, 0
 	}
-	m.crown = c.shaped()
+	m.crown = c.shaped(f.a.exp)
 	for k := range m.rows {
 		r := f.a.rows[k]
 		r.lineM = math.Max(u[uLeft+k], leastLineM)
@@ -143,15 +143,15 @@ type fitPoint struct {
 func (f *alleyFit) point(u [alleyUnknowns]float64) *fitPoint {
 	m := f.model(u)
 	var d slopes
-	var sights [2]normals
-	var looks normals
+	sights := [2]normals{{count: sightUnknowns}, {count: sightUnknowns}}
+	looks := normals{count: alleyUnknowns}
 	var seen, shaded odds
 	for i := range f.rays {
 		r := &f.rays[i]
 		p, row, moved := m.sight(r, &d)
 		seen.see(p, r.Canopy)
 		if moved {
-			sights[row].add((*[sightUnknowns]float64)(d[:sightUnknowns]), p, r.Canopy)
+			sights[row].add(&d, p, r.Canopy)
 		}
 	}
 	for i := range f.looks {
@@ -159,7 +159,7 @@ func (f *alleyFit) point(u [alleyUnknowns]float64) *fitPoint {
 		p, moved := m.shade(l, &d)
 		shaded.see(p, l.Shade)
 		if moved {
-			looks.addAll(&d, p, l.Shade)
+			looks.add(&d, p, l.Shade)
 		}
 	}
 	o := &fitPoint{u: u, cost: seen.cost()/sightsPerVote + shaded.cost()/looksPerVote + f.known(u)}
@@ -168,9 +168,9 @@ func (f *alleyFit) point(u [alleyUnknowns]float64) *fitPoint {
 		o.info.SetSym(j, j, 1/(f.sd[j]*f.sd[j]))
 		o.grad.SetVec(j, (u[j]-f.mean[j])/(f.sd[j]*f.sd[j]))
 	}
-	sights[0].put(o, sightUnknowns, uLeft, 1/sightsPerVote)
-	sights[1].put(o, sightUnknowns, uRight, 1/sightsPerVote)
-	looks.put(o, alleyUnknowns, uLeft, 1/looksPerVote)
+	sights[0].put(o, uLeft, 1/sightsPerVote)
+	sights[1].put(o, uRight, 1/sightsPerVote)
+	looks.put(o, uLeft, 1/looksPerVote)
 	for _, t := range f.ties {
 		t.pull(u, o.info, o.grad)
 	}

@@ -29,26 +29,24 @@ const (
 // slope by ln n.
 type sideCell struct{ at, rise, form, formRise float64 }
 
+// sideMost bounds the logarithm of |h|^n: no leaf grows there, and its eighth power is
+// still a number.
+const sideMost = 40.0
+
 // shaped lays down the crown's side.
-func (c crown) shaped() crown {
+func (c crown) shaped(exp *expTable) crown {
 	c.perDepth, c.perLength, c.perHalf = 1/c.halfDepthM, 1/c.halfLengthM, 1/(c.topM-c.baseM)
-	var at, form float64
+	var low, high, lowForm, highForm float64
 	for i := range sideSteps {
-		h := float64(i+1) / sidePerH
-		next := math.Pow(h, c.high)
-		nextForm := c.high * next * math.Log(h)
-		c.side[sideSteps+i] = sideCell{at, next - at, form, nextForm - form}
-		at, form = next, nextForm
+		log := math.Log(float64(i+1) / sidePerH)
+		l, h := min(c.low*log, sideMost), min(c.high*log, sideMost)
+		nextLow, nextHigh := exp.of(l), exp.of(h)
+		nextLowForm, nextHighForm := nextLow*l, nextHigh*h
+		c.side[sideSteps-1-i] = sideCell{nextLow, low - nextLow, nextLowForm, lowForm - nextLowForm}
+		c.side[sideSteps+i] = sideCell{high, nextHigh - high, highForm, nextHighForm - highForm}
+		low, high, lowForm, highForm = nextLow, nextHigh, nextLowForm, nextHighForm
 	}
-	c.side[2*sideSteps] = sideCell{at: at, form: form} // for rounding
-	at, form = 0, 0
-	for i := range sideSteps {
-		h := float64(i+1) / sidePerH
-		next := math.Pow(h, c.low)
-		nextForm := c.low * next * math.Log(h)
-		c.side[sideSteps-1-i] = sideCell{next, at - next, nextForm, form - nextForm}
-		at, form = next, nextForm
-	}
+	c.side[2*sideSteps] = sideCell{at: high, form: highForm} // for rounding
 	return c
 }
 
