@@ -36,6 +36,8 @@ func start(ctx context.Context, command []string, hello string, limit time.Durat
 	if err != nil {
 		return nil, fmt.Errorf("crew: start worker: %w", err)
 	}
+	widen(in)
+	widen(out)
 	w.in, w.out = in, bufio.NewReader(out)
 	if err := w.cmd.Start(); err != nil {
 		return nil, fmt.Errorf("crew: start worker: %w", err)
