@@ -213,31 +213,19 @@ func (c *Canvas) TintBy(ink color.NRGBA, a Amounts) {
 	cell := func(at, from int) int {
 		return (from + int(math.Floor((float64(at)+0.5)/c.scale))) / a.Factor
 	}
-	column := make([]int, c.Img.Rect.Dx())
-	for x := range column {
-		column[x] = cell(x, c.from.X)
+	var column []int32
+	for x := range c.Img.Rect.Dx() {
+		if at := cell(x, c.from.X); at < a.W {
+			column = append(column, int32(at))
+		}
 	}
-	full := float32(ink.A) / 255
 	for y := range c.Img.Rect.Dy() {
-		cy := cell(y, c.from.Y)
-		if cy >= a.H {
+		at := cell(y, c.from.Y)
+		if at >= a.H {
 			return
 		}
-		row, out := a.V[cy*a.W:(cy+1)*a.W], c.Img.Pix[y*c.Img.Stride:]
-		for x, cx := range column {
-			if cx >= len(row) || row[cx] <= 0 {
-				continue
-			}
-			alpha, px := min(row[cx], 1)*full, out[4*x:4*x+3]
-			px[0] = mixed(px[0], ink.R, alpha)
-			px[1] = mixed(px[1], ink.G, alpha)
-			px[2] = mixed(px[2], ink.B, alpha)
-		}
+		vision.LayInk(c.Img.Pix[y*c.Img.Stride:], ink, a.V[at*a.W:(at+1)*a.W], column)
 	}
-}
-
-func mixed(under, ink uint8, alpha float32) uint8 {
-	return uint8(float32(under) + (float32(ink)-float32(under))*alpha + 0.5)
 }
 
 // Text writes one line with its left baseline end at p, white on a dark plate.
