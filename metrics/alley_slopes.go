@@ -21,7 +21,12 @@ type alleyModel struct {
 	sunBase, sunTop float64
 	// lowBase and lowTop are the same of the layers' lower end.
 	lowBase, lowTop float64
-	exp             *expTable
+	// What face works out of the above for all looks: from the leftmost to the rightmost
+	// layer, half depths; the way through one, m; and what density adds to its slopes.
+	sunLeft, sunRight           float64
+	sunLengthM                  float64
+	perBase, perTop, perX, perY float64
+	exp                         *expTable
 	// How the crown's base and top, m, follow their unknowns: a top held up by the
 	// base is the base's.
 	baseByBase, topByBase, topByTop float64
@@ -75,10 +80,9 @@ type passed struct {
 }
 
 // pass runs a sight through a row's crowns. slope is how far outward it goes for each
-// metre ahead. t, all zero, is filled in place: copying it takes a tenth of a sight.
-func (m *alleyModel) pass(s *crossing, slope, up float64, t *passed) {
+// metre ahead, ahead the same turned round. t, all zero, is filled in place: copying it takes a tenth of a sight.
+func (m *alleyModel) pass(s *crossing, slope, ahead, up float64, t *passed) {
 	c := &m.crown
-	ahead := 1 / slope
 	// Height in cells of the crown's side, and the way along in trees, for each metre outward.
 	cell, cellPerM := (2*m.cameraM-c.topM-c.baseM)*c.perHalf*sidePerH+sideSteps, 2*up*ahead*c.perHalf*sidePerH
 	tree, treePerM, perTree := s.firstM*m.perTree, ahead*m.perTree, m.spacingM*c.perLength
@@ -150,12 +154,12 @@ func (m *alleyModel) sight(r *AlleyRay, d *slopes) (p float64, row int, moved bo
 		return fogShare, row, false
 	}
 	s, c := &m.rows[row], &m.crown
+	ahead := 1 / slope
 	var t passed
-	m.pass(s, slope, r.Up, &t)
+	m.pass(s, slope, ahead, r.Up, &t)
 	if t.density == 0 {
 		return fogShare, row, false
 	}
-	ahead := 1 / slope
 	level := (1 + r.Up*r.Up) * ahead * ahead
 	length := s.stepM * math.Sqrt(1+level)
 	open := m.exp.of(-c.perM * t.density * length)

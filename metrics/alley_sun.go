@@ -80,6 +80,11 @@ func (m *alleyModel) face(sunX, sunY float64) {
 		l.sideByBase, l.sideByTop = hBase*m.baseByBase+hTop*m.topByBase, hTop*m.topByTop
 		l.steps, l.across, l.trees = n, sunX*z*c.perDepth, sunY*z*m.perTree
 	}
+	first, last := m.sun[0].across, m.sun[sunSteps-1].across
+	m.sunLeft, m.sunRight = min(first, last), max(first, last)
+	slant := 1 + sunX*sunX + sunY*sunY
+	m.sunLengthM = m.sunStepM * math.Sqrt(slant)
+	m.perBase, m.perTop, m.perX, m.perY = m.sunBase/m.sunStepM, m.sunTop/m.sunStepM, sunX/slant, sunY/slant
 }
 
 // shade is the chance that the sun does not reach a place, and its slopes; nil asks for
@@ -90,19 +95,17 @@ func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool)
 		return sunFogShare, false
 	}
 	perM := m.crown.perM
-	slant := 1 + m.sunX*m.sunX + m.sunY*m.sunY
-	length := m.sunStepM * math.Sqrt(slant)
-	open := m.exp.of(-perM * density * length)
+	open := m.exp.of(-perM * density * m.sunLengthM)
 	p = sunFogShare + (1-2*sunFogShare)*(1-open)
 	if d == nil {
 		return p, false
 	}
 	d[uPerM] = density
-	d[uBase] += density * m.sunBase / m.sunStepM
-	d[uTop] += density * m.sunTop / m.sunStepM
-	d[uSunX] += density * m.sunX / slant
-	d[uSunY] += density * m.sunY / slant
-	by := (1 - 2*sunFogShare) * open * perM * length
+	d[uBase] += density * m.perBase
+	d[uTop] += density * m.perTop
+	d[uSunX] += density * m.perX
+	d[uSunY] += density * m.perY
+	by := (1 - 2*sunFogShare) * open * perM * m.sunLengthM
 	for j := range d {
 		d[j] *= by
 	}
@@ -126,7 +129,7 @@ func (m *alleyModel) sunwardIn(k int, l *AlleyFloorLook, d *slopes) (density flo
 	r, c := &m.rows[k], &m.crown
 	// Across is to the right in both rows: a crown is the same from either side.
 	foot := (l.RightM - m.yaw*l.AheadM - r.side*r.lineM) * c.perDepth
-	if low, high := foot+m.sun[0].across, foot+m.sun[sunSteps-1].across; min(low, high) > reach || max(low, high) < -reach {
+	if foot+m.sunLeft > reach || foot+m.sunRight < -reach {
 		return 0
 	}
 	tree, perTree := (l.AheadM-r.firstM)*m.perTree, m.spacingM*c.perLength
