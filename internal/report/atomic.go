@@ -13,7 +13,7 @@ import (
 // any error the old file, if there was one, stays as it was and nothing is
 // left behind.
 func WriteFileAtomic(path string, write func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+".*.tmp")
+	f, err := os.CreateTemp(filepath.Dir(path), halfName(filepath.Base(path)))
 	if err != nil {
 		return fmt.Errorf("report: write %q: %w", path, err)
 	}
@@ -49,4 +49,23 @@ func finish(f *os.File, path string) error {
 		return err
 	}
 	return os.Rename(f.Name(), path)
+}
+
+// halfName is the pattern of a file's name while it is being written.
+func halfName(name string) string { return "." + name + ".*.tmp" }
+
+// sweepHalf removes what is left of a file whose writer was killed.
+func sweepHalf(dir, name string) error {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return fmt.Errorf("report: look for files left half written: %w", err)
+	}
+	for _, e := range entries {
+		if half, _ := filepath.Match(halfName(name), e.Name()); half && e.Type().IsRegular() {
+			if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
+				return fmt.Errorf("report: remove file left half written: %w", err)
+			}
+		}
+	}
+	return nil
 }

@@ -22,7 +22,8 @@ const (
 )
 
 // WriteFolder writes all files of a visit into dir, which is made if it is
-// not there, each of them whole or not at all; report.html comes last, so that
+// not there, each of them whole or not at all, and takes away what a writer that was
+// killed left half done: no two may write at once. report.html comes last, so that
 // it never speaks of files that are not there yet. Overlays are looked for
 // where the records' Overlay paths say, from dir, unless opt says otherwise.
 func WriteFolder(dir string, res *orchard.VisitResult, opt Options) error {
@@ -43,6 +44,9 @@ func WriteFolder(dir string, res *orchard.VisitResult, opt Options) error {
 		{HTMLName, func(w io.Writer) error { return WriteHTML(w, res, opt) }},
 	}
 	for _, f := range files {
+		if err := sweepHalf(dir, f.name); err != nil {
+			return err
+		}
 		if err := WriteFileAtomic(filepath.Join(dir, f.name), f.write); err != nil {
 			return err
 		}
