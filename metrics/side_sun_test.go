@@ -23,10 +23,14 @@ func shadedGround(elevationDeg, fallDeg float64, trees []round) *GroundShade {
 	slope := 1 / math.Tan(elevationDeg*math.Pi/180)
 	for k := range g.State {
 		g.State[k] = GroundSunlit
-		for z := 0.0; z < sceneHighM; z += 0.05 {
+		for z := 0.0; z < sceneHighM && g.State[k] == GroundSunlit; z += 0.1 {
 			x, y := g.XM(k%g.W)-z*slope*sin, g.BehindM(k/g.W)-z*slope*cos
 			for _, t := range trees {
-				if r := t.radiusM(z); math.Hypot(x-t.xM, y-t.behindM) < r || z < 1.5 && math.Hypot(x-t.xM, y-t.behindM) < 0.1 {
+				r := t.radiusM(z)
+				if z < 1.5 {
+					r = max(r, 0.1) // its trunk
+				}
+				if (x-t.xM)*(x-t.xM)+(y-t.behindM)*(y-t.behindM) < r*r {
 					g.State[k] = GroundShaded
 				}
 			}
@@ -35,8 +39,8 @@ func shadedGround(elevationDeg, fallDeg float64, trees []round) *GroundShade {
 	return g
 }
 
-// before is the tree at the board of drawnTree, behind another whose crown, of the same
-// form and seen beside it, stands a row of 6 m back.
+// withTreeBehind is the tree of drawnTree, and another whose crown, of the same form and
+// seen beside it, stands a row of 6 m back.
 func withTreeBehind(xM float64) (p *SidePlane, trees []round) {
 	const high, away, back = 1.5, 7.0, 6.0
 	p = drawnTree(high, away, ellipsoid)
@@ -79,7 +83,7 @@ func TestShadeTellsWhereTheSunStands(t *testing.T) {
 // No leaf of the tree itself may be called another's, whatever way the light falls.
 func TestShadeTakesNoLeafFromItsOwnTree(t *testing.T) {
 	for _, elevation := range []float64{35, 60} {
-		for fall := 0.0; fall < 360; fall += 40 {
+		for fall := 0.0; fall < 360; fall += 60 {
 			p := drawnTree(1.5, 7, ellipsoid)
 			p.Ground = shadedGround(elevation, fall, []round{{0.4, 0, ellipsoid}})
 			tree, err := cutOut(p, findTrunks(p))
