@@ -1,10 +1,6 @@
 package calibrate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "gonum.org/v1/gonum/mat"
 
 // normalSystem holds the normal equations J'WJ, J'Wr of a few unknowns, paramCount at
 // most: a pose's thousand small systems cost more in a matrix library's care than in sums.
@@ -33,50 +29,25 @@ func (s *normalSystem) set(jac [][]float64, w, r []float64) {
 	}
 }
 
-// leastPivot: where a pivot falls to so little of its own diagonal, nothing fixes the unknown.
-const leastPivot = 1e-15
-
-// descent is the step, of opposite sign to the gradient, that solves the equations by
-// Cholesky's way, the diagonal raised by lambda (Levenberg and Marquardt) and, with it, by
-// a little for unknowns that nothing fixes. Unknowns past the system's stay 0; ok is false
-// where the equations fix nothing.
+// descent is the step, of opposite sign to the gradient, that solves the equations, the
+// diagonal raised by lambda (Levenberg and Marquardt) and, with it, by a little for unknowns
+// that nothing fixes. Unknowns past the system's stay 0; ok is false where the equations fix
+// nothing.
 func (s *normalSystem) descent(lambda float64) (step [paramCount]float64, ok bool) {
-	l := s.a
+	var room [paramCount * paramCount]float64
+	a := room[:s.n*s.n]
+	var x [paramCount]float64
 	for r := range s.n {
+		copy(a[r*s.n:], s.a[r][:r+1])
 		if lambda > 0 {
-			l[r][r] = s.a[r][r]*(1+lambda) + 1e-12
+			a[r*s.n+r] = s.a[r][r]*(1+lambda) + 1e-12
 		}
-		diagonal := l[r][r]
-		for c := range r + 1 {
-			v := l[r][c]
-			for k := range c {
-				v -= l[r][k] * l[c][k]
-			}
-			if c < r {
-				l[r][c] = v / l[c][c]
-				continue
-			}
-			if !(v > leastPivot*diagonal) {
-				return step, false
-			}
-			l[r][r] = math.Sqrt(v)
-		}
+		x[r] = -s.grad[r]
 	}
-	for r := range s.n {
-		v := -s.grad[r]
-		for k := range r {
-			v -= l[r][k] * step[k]
-		}
-		step[r] = v / l[r][r]
+	if !SolveNormal(a, x[:s.n]) {
+		return step, false
 	}
-	for r := s.n - 1; r >= 0; r-- {
-		v := step[r]
-		for k := r + 1; k < s.n; k++ {
-			v -= l[k][r] * step[k]
-		}
-		step[r] = v / l[r][r]
-	}
-	return step, true
+	return x, true
 }
 
 // matrix is the normal matrix whole.

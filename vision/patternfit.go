@@ -118,45 +118,11 @@ func weightedStep(pts []edgePoint, rows []patternRow, weights []float64) (x unkn
 	// Priors in units of one point's noise, taken as minPatternSDPx.
 	a[8][8] += math.Pow(minPatternSDPx/growthSDPx, 2)
 	a[9][9] += math.Pow(minPatternSDPx/clippedGrowthSDPx, 2)
-	return solved(&a, b)
-}
-
-// mostCondition: where a pivot falls to so little of its own diagonal, the points fix
-// nothing along it.
-const mostCondition = 1e-15
-
-// solved solves a symmetric system, given by its lower half, by Cholesky's way.
-func solved(a *[patternUnknowns]unknowns, b unknowns) (x unknowns, ok bool) {
+	var flat [patternUnknowns * patternUnknowns]float64
 	for r := range a {
-		for c := range r + 1 {
-			v := a[r][c]
-			for k := range c {
-				v -= a[r][k] * a[c][k]
-			}
-			if c < r {
-				a[r][c] = v / a[c][c]
-				continue
-			}
-			if !(v > mostCondition*a[r][r]) {
-				return x, false
-			}
-			a[r][r] = math.Sqrt(v)
-		}
+		copy(flat[r*patternUnknowns:], a[r][:])
 	}
-	for r := range a {
-		x[r] = b[r]
-		for k := range r {
-			x[r] -= a[r][k] * x[k]
-		}
-		x[r] /= a[r][r]
-	}
-	for r := patternUnknowns - 1; r >= 0; r-- {
-		for k := r + 1; k < patternUnknowns; k++ {
-			x[r] -= a[k][r] * x[k]
-		}
-		x[r] /= a[r][r]
-	}
-	return x, true
+	return b, calibrate.SolveNormal(flat[:], b[:])
 }
 
 // residual is what x leaves of a point's offset.
