@@ -19,11 +19,7 @@ func newLightPlane(p *Photo) (*lightPlane, error) {
 	if err := p.sound(); err != nil {
 		return nil, err
 	}
-	l := &lightPlane{w: p.W, h: p.H, rgb: p.Pix}
-	for i := range l.lut {
-		l.lut[i] = SRGBToLinear(uint8(i))
-	}
-	return l, nil
+	return &lightPlane{w: p.W, h: p.H, rgb: p.Pix, lut: LinearCodes()}, nil
 }
 
 // Weights of grey (ITU-R BT.601) in 1/2^greyShift, as OpenCV rounds them.

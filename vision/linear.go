@@ -18,6 +18,14 @@ func SRGBToLinear(code uint8) float64 {
 	return math.Pow((c+0.055)/1.055, 2.4)
 }
 
+// LinearCodes is SRGBToLinear of every code.
+func LinearCodes() (light [256]float64) {
+	for code := range light {
+		light[code] = SRGBToLinear(uint8(code))
+	}
+	return light
+}
+
 // LinearToSRGB encodes linear light 0..1 to sRGB on the scale 0..255, not
 // rounded; values outside 0..1 are clamped.
 func LinearToSRGB(l float64) float64 {
@@ -51,8 +59,8 @@ func (l *Linear) Lum(i int) float32 {
 // edge are dropped.
 func LinearPhoto(p *Photo, factor int) *Linear {
 	var lut [256]float32
-	for i := range lut {
-		lut[i] = float32(SRGBToLinear(uint8(i)))
+	for i, light := range LinearCodes() {
+		lut[i] = float32(light)
 	}
 	return LinearBy(p, factor, &lut)
 }

@@ -28,10 +28,7 @@ type OpenGround struct {
 
 // FindOpenGround finds where the ground lies open: under what hangs down from the level line.
 func FindOpenGround(p *vision.Photo, v *View, h Hints) *OpenGround {
-	g := &OpenGround{photo: p, view: v, open: make([]int, v.W)}
-	for code := range g.light {
-		g.light[code] = vision.SRGBToLinear(uint8(code))
-	}
+	g := &OpenGround{photo: p, view: v, open: make([]int, v.W), light: vision.LinearCodes()}
 	f := float64(v.Factor)
 	run := max(2, int(openShare*(h.Sheet[3].Y-h.Sheet[0].Y)/f))
 	for x := range g.open {
