@@ -10,6 +10,9 @@ const (
 	carveSeen, carveShare = 0.6, 0.3
 	// carveSteps places of a line are asked for, to each side of the plane.
 	carveSteps = 8
+	// A crown's outline is drawn by leaves within outlineDepth of its depth from the row's
+	// plane: it is widest there.
+	outlineDepth = 0.5
 	// What the crown's form and the sun's place leave open of its depth: depthSlackM, and
 	// fallSlack of how far shade falls (3 degrees).
 	depthSlackM, fallSlack = 0.10, 0.05
@@ -48,23 +51,23 @@ func (s *sunless) ends(xM, zM, side float64) bool {
 }
 
 // carve takes away foliage, where rows behind can show, that the sun's shade on the ground
-// shows to be other trees'. It leaves the tree as it was where the ground does not tell.
-func (t *SideTree) carve() error {
+// shows to be other trees'. It leaves the tree as it was, and says so, where the ground does
+// not tell.
+func (t *SideTree) carve(z *zone) (carved bool, err error) {
 	g := t.Plane.Ground
 	if g == nil {
-		return nil
+		return false, nil
 	}
 	share := g.shadeShares()
-	z := t.findZone()
-	radius := t.upperRadius(&z)
+	radius := t.upperRadius(z)
 	falls := t.findFalls(g, share, radius)
 	if len(falls) == 0 {
-		return nil
+		return false, nil
 	}
 	t.sunless = t.findSunless(g, share, falls, radius)
-	p := t.Plane
-	for j := range p.H {
-		for i := range p.W {
+	p, b := t.Plane, t.box
+	for j := b.y0; j < b.y1; j++ {
+		for i := b.x0; i < b.x1; i++ {
 			at := SidePoint{p.XM(i), p.ZM(j)}
 			if t.foliage.in[j*p.W+i] && z.hides(at.XM, at.ZM) && t.sunless.at(at.XM, at.ZM) {
 				t.foliage.in[j*p.W+i] = false
@@ -72,9 +75,9 @@ func (t *SideTree) carve() error {
 		}
 	}
 	if !t.keepCrown(t.foliage.bits(t.box)) {
-		return noCrown()
+		return false, noCrown()
 	}
-	return nil
+	return true, nil
 }
 
 // upperRadius is what the crown's radius may be, by what stands clear over the rows behind.
@@ -109,7 +112,7 @@ func (t *SideTree) findSunless(g *GroundShade, share []float32, falls []sunFall,
 func (t *SideTree) unshaded(g *GroundShade, share []float32, f sunFall, at SidePoint, radiusM float64) bool {
 	p := t.Plane
 	aside := at.XM - t.TrunkM
-	deep := 0.5*math.Sqrt(math.Max(0, radiusM*radiusM-aside*aside)) + depthSlackM + fallSlack*at.ZM*math.Hypot(f.rightM, f.awayM)
+	deep := outlineDepth*math.Sqrt(math.Max(0, radiusM*radiusM-aside*aside)) + depthSlackM + fallSlack*at.ZM*math.Hypot(f.rightM, f.awayM)
 	seen := 0
 	for k := -carveSteps; k <= carveSteps; k++ {
 		y := deep * float64(k) / carveSteps

@@ -84,11 +84,7 @@ func (t *SideTree) findZone() zone {
 	z := zone{next: findBehind(p, t.TrunkM), hedgeLowM: t.hedgeFootM()}
 	rho := z.next.rho
 	if len(z.next.xM) == 0 {
-		row := p.RowSpacingM
-		if row <= 0 {
-			row = defaultRowM
-		}
-		rho = p.DistanceM / (p.DistanceM + row)
+		rho = p.DistanceM / (p.DistanceM + p.rowM())
 	}
 	z.lowM, z.hedge = z.hedgeLowM, h+hedgeMostM
 	z.topM = math.Min(h+(top-h)*rho*tallerRow, top-clearBandM)
@@ -147,14 +143,13 @@ func (t *SideTree) dropLoose(foliage *cellBits) {
 
 // clipZone draws the sides where rows behind can show and drops what lies
 // outside them. It tells whether there is such a zone.
-func (t *SideTree) clipZone() bool {
+func (t *SideTree) clipZone(z *zone) bool {
 	p := t.Plane
-	z := t.findZone()
 	if z.topM <= p.CameraHeightM {
 		return false
 	}
 	lo, hi := p.Row(z.lowM-underBandM), p.H-1
-	left, right := t.edges(&z, lo, hi)
+	left, right := t.edges(z, lo, hi)
 	base, top := t.heightQuantile(baseQuantile), t.heightQuantile(topQuantile)
 	clearTop := z.topM <= top-leastClear*(top-base)
 	for _, e := range [2]*sideEdge{left, right} {

@@ -80,6 +80,14 @@ func (p *SidePlane) edgesOf(i, j int) (e levelNote) {
 	return e
 }
 
+// rowM is the distance to the next row, the usual one where it is not known.
+func (p *SidePlane) rowM() float64 {
+	if p.RowSpacingM > 0 {
+		return p.RowSpacingM
+	}
+	return defaultRowM
+}
+
 // XM is the place of column i along the row.
 func (p *SidePlane) XM(i int) float64 { return p.LeftM + (float64(i)+0.5)*p.CellM }
 

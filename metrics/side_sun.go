@@ -14,10 +14,12 @@ import (
 // and away from the camera.
 type sunFall struct{ rightM, awayM float64 }
 
+// ShadeSunLeastDeg is the sun's height under which shade on the ground tells no crown: the
+// rows' runs together (a row 3 m high shades the next, 6 m off, at 27 degrees; half of that
+// may still part trees).
+const ShadeSunLeastDeg = 20.0
+
 const (
-	// sunLowestDeg: under it the rows' shade runs together (a row 3 m high shades the next,
-	// 6 m off, at 27 degrees; half of that may still part trees).
-	sunLowestDeg = 20.0
 	// fallStepDeg is the first step of the search for where the sun stands, fineStepDeg the
 	// last: 2 degrees move the shade of 4 m by 0.14 m at most under a sun 45 degrees high.
 	fallStepDeg, fineStepDeg = 8.0, 2.0
@@ -66,7 +68,7 @@ type sunFit struct {
 // findFalls tells where the shade of the row falls; nil where the ground does not tell,
 // more than one where several ways explain it alike.
 func (t *SideTree) findFalls(g *GroundShade, share []float32, deepM float64) []sunFall {
-	if g.SunElevationDeg < sunLowestDeg {
+	if g.SunElevationDeg < ShadeSunLeastDeg {
 		return nil
 	}
 	f := &sunFit{p: t.Plane, g: g, share: share, trunkM: t.TrunkM, deepM: deepM,
@@ -115,11 +117,7 @@ func (f *sunFit) fall(deg float64) sunFall {
 
 // look gathers the places of the ground that are compared.
 func (f *sunFit) look() {
-	row := f.p.RowSpacingM
-	if row <= 0 {
-		row = defaultRowM
-	}
-	for j := 0; j < f.g.H && f.g.BehindM(j) < rowShare*row; j += lookStep {
+	for j := 0; j < f.g.H && f.g.BehindM(j) < rowShare*f.p.rowM(); j += lookStep {
 		for i := 0; i < f.g.W; i += lookStep {
 			if s := f.share[j*f.g.W+i]; s != unseenShade {
 				f.lookX, f.lookY, f.shaded = append(f.lookX, f.g.XM(i)), append(f.lookY, f.g.BehindM(j)), append(f.shaded, float64(s))

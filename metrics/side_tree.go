@@ -67,10 +67,15 @@ func FindSideTree(p *SidePlane) (*SideTree, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := t.carve(); err != nil {
+	z := t.findZone()
+	carved, err := t.carve(&z)
+	if err != nil {
 		return nil, err
 	}
-	if t.clipZone() && !t.keepCrown(t.foliage.bits(t.box)) {
+	if carved { // the tree that bounds it is another now
+		z = t.findZone()
+	}
+	if t.clipZone(&z) && !t.keepCrown(t.foliage.bits(t.box)) {
 		return nil, noCrown()
 	}
 	t.leaf = t.leafArea()

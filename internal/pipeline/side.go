@@ -49,7 +49,7 @@ func measureSide(s Shot) (ShotResult, error) {
 		}
 	}
 	plane := scene.plane(view, s.Set)
-	plane.Ground = scene.ground(sideview.FindOpenGround(s.Photo, view, hints), s.Sun)
+	plane.Ground = scene.ground(s, view, hints)
 	tree, err := metrics.FindSideTree(plane)
 	if err != nil {
 		return ShotResult{}, err

@@ -23,13 +23,14 @@ func (c *sideScene) onGround(xM, behindM float64) calibrate.Vec3 {
 }
 
 // ground tells sun from shade on the ground about the tree; nil where the light is of one
-// kind or the sun's height is not known.
-func (c *sideScene) ground(v *sideview.OpenGround, sun *Sun) *metrics.GroundShade {
-	if sun == nil || sun.ElevationDeg <= 0 {
+// kind, or the sun too low or its height not known.
+func (c *sideScene) ground(s Shot, v *sideview.View, h sideview.Hints) *metrics.GroundShade {
+	if s.Sun == nil || s.Sun.ElevationDeg < metrics.ShadeSunLeastDeg {
 		return nil
 	}
+	open := sideview.FindOpenGround(s.Photo, v, h)
 	_, _, away := c.camera()
-	g := &metrics.GroundShade{CellM: groundCellM, LeftM: -groundAsideM, NearM: nearEndM - away, SunElevationDeg: sun.ElevationDeg}
+	g := &metrics.GroundShade{CellM: groundCellM, LeftM: -groundAsideM, NearM: nearEndM - away, SunElevationDeg: s.Sun.ElevationDeg}
 	g.W, g.H = int(2*groundAsideM/groundCellM), int((groundBehindM-g.NearM)/groundCellM)
 	if g.H <= 0 {
 		return nil
@@ -45,7 +46,7 @@ func (c *sideScene) ground(v *sideview.OpenGround, sun *Sun) *metrics.GroundShad
 		half := (row[1].X - row[0].X) / 2
 		for i, px := range row {
 			k := j*g.W + i
-			ln[k], seen[k] = v.Light(px, half)
+			ln[k], seen[k] = open.Light(px, half)
 		}
 	}
 	ln = evened(ln, seen, g.W)
