@@ -12,7 +12,7 @@ import (
 
 	"rowlight/internal/boards"
 	"rowlight/internal/orchard"
-	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 	"rowlight/vision"
 )
 
@@ -71,7 +71,7 @@ func tellMissing(c *cli.Context, name, missing string) {
 }
 
 func savePDF(c *cli.Context, path string, write func(io.Writer) error) error {
-	if err := report.WriteFileAtomic(path, write); err != nil {
+	if err := wholefile.Write(path, write); err != nil {
 		return err
 	}
 	info, err := os.Stat(path)

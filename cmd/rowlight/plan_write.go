@@ -16,7 +16,7 @@ import (
 	"rowlight/internal/orchard"
 	"rowlight/internal/pipeline"
 	"rowlight/internal/plan"
-	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 	"rowlight/internal/worksheet"
 	"rowlight/vision"
 )
@@ -42,7 +42,7 @@ func writePlan(c *cli.Context, out, dir string, o *orchard.Orchard, p *plan.Plan
 			return err
 		}},
 	} {
-		if err := report.WriteFileAtomic(filepath.Join(out, f.name), f.write); err != nil {
+		if err := wholefile.Write(filepath.Join(out, f.name), f.write); err != nil {
 			return err
 		}
 	}
@@ -99,7 +99,7 @@ func keepDrawn(c *cli.Context, out string, p *plan.Plan, drawn []drawnTree) (map
 			continue
 		}
 		t.Picture = path.Join(planDir, t.ID.String()+".jpg")
-		if err := report.WriteFileAtomic(filepath.Join(out, filepath.FromSlash(t.Picture)), func(w io.Writer) error {
+		if err := wholefile.Write(filepath.Join(out, filepath.FromSlash(t.Picture)), func(w io.Writer) error {
 			_, err := w.Write(d.jpeg)
 			return err
 		}); err != nil {

@@ -14,6 +14,7 @@ import (
 	"rowlight/internal/orchard"
 	"rowlight/internal/pipeline"
 	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 )
 
 func reportCommand() *cli.Command {
@@ -57,7 +58,7 @@ func reportPart(c *cli.Context) error {
 		out = filepath.Join(results, "report-"+name+".html")
 	}
 	var made report.Single
-	err = report.WriteFileAtomic(out, func(w io.Writer) (err error) {
+	err = wholefile.Write(out, func(w io.Writer) (err error) {
 		made, err = write(w, res)
 		return err
 	})

@@ -11,7 +11,7 @@ import (
 	"rowlight/calibrate"
 	"rowlight/internal/orchard"
 	"rowlight/internal/overlay"
-	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 	"rowlight/vision"
 )
 
@@ -64,7 +64,7 @@ func (r *run) write(t *tree, kind orchard.Kind, first, second *vision.Photo, ali
 	for i, photo := range [2]*vision.Photo{first, second} {
 		c := overlay.New(photo.W, photo.H, photo.Pix)
 		name := fmt.Sprintf("%s-%s-%s-%s.jpg", t.out.ID, kind, r.opt.Before.Visit, [2]string{"before", "after"}[i])
-		err := report.WriteFileAtomic(filepath.Join(r.opt.OutDir, PictureDir, name), func(w io.Writer) error { return c.Encode(w) })
+		err := wholefile.Write(filepath.Join(r.opt.OutDir, PictureDir, name), func(w io.Writer) error { return c.Encode(w) })
 		if err != nil {
 			return err
 		}

@@ -12,6 +12,7 @@ import (
 
 	"rowlight/internal/orchard"
 	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 )
 
 // Files names the files of a comparison with a first visit, in results/<after>/.
@@ -32,7 +33,7 @@ func WriteFolder(dir string, res *Result, o *orchard.Orchard, written time.Time)
 		{table, func(w io.Writer) error { return WriteCSV(w, res) }},
 		{page, func(w io.Writer) error { return WriteHTML(w, res, o, written) }},
 	} {
-		if err := report.WriteFileAtomic(filepath.Join(dir, f.name), f.write); err != nil {
+		if err := wholefile.Write(filepath.Join(dir, f.name), f.write); err != nil {
 			return "", err
 		}
 	}

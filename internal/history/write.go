@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"rowlight/internal/report"
+	"rowlight/internal/wholefile"
 )
 
 //go:embed templates
@@ -32,7 +33,7 @@ func WriteFolder(dir string, h *History, written time.Time) (string, error) {
 		{JSONName, func(w io.Writer) error { return WriteJSON(w, h) }},
 		{HTMLName, func(w io.Writer) error { return WriteHTML(w, h, written) }},
 	} {
-		if err := report.WriteFileAtomic(filepath.Join(dir, f.name), f.write); err != nil {
+		if err := wholefile.Write(filepath.Join(dir, f.name), f.write); err != nil {
 			return "", err
 		}
 	}

@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
+	"rowlight/internal/wholefile"
 	"slices"
 )
 
@@ -145,29 +147,14 @@ func KeepLens(dir string, l Lens) error {
 	if err != nil {
 		return fmt.Errorf("orchard: write %s: %w", LensFile, err)
 	}
-	return replaceFile(filepath.Join(dir, LensFile), data)
+	return wholefile.Write(filepath.Join(dir, LensFile), func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
 }
 
 // lensText is the text of a lens file.
 func lensText(lenses []Lens) ([]byte, error) {
 	data, err := json.MarshalIndent(lensFile{lensNote, lenses}, "", "  ")
 	return append(data, '\n'), err
-}
-
-// replaceFile writes a file whole or not at all.
-func replaceFile(path string, data []byte) error {
-	f, err := os.CreateTemp(filepath.Dir(path), ".lenses-*")
-	if err != nil {
-		return fmt.Errorf("orchard: write %s: %w", filepath.Base(path), err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	err = errors.Join(err, f.Sync(), f.Chmod(0o644), f.Close())
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("orchard: write %s: %w", filepath.Base(path), err)
-	}
-	return nil
 }

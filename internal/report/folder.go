@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/wholefile"
 )
 
 // The files of results/<visit>/.
@@ -44,10 +45,7 @@ func WriteFolder(dir string, res *orchard.VisitResult, opt Options) error {
 		{HTMLName, func(w io.Writer) error { return WriteHTML(w, res, opt) }},
 	}
 	for _, f := range files {
-		if err := sweepHalf(dir, f.name); err != nil {
-			return err
-		}
-		if err := WriteFileAtomic(filepath.Join(dir, f.name), f.write); err != nil {
+		if err := wholefile.Write(filepath.Join(dir, f.name), f.write); err != nil {
 			return err
 		}
 	}

@@ -18,6 +18,7 @@ import (
 	"testing"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/wholefile"
 )
 
 // element is a start tag of the page.
@@ -289,7 +290,7 @@ func TestOverlaysAreSizedOrSaidToBeGone(t *testing.T) {
 	if err := os.MkdirAll(filepath.Join(dir, "overlays"), 0o755); err != nil {
 		t.Fatal(err)
 	}
-	err := WriteFileAtomic(filepath.Join(dir, first), func(w io.Writer) error {
+	err := wholefile.Write(filepath.Join(dir, first), func(w io.Writer) error {
 		return jpeg.Encode(w, image.NewGray(image.Rect(0, 0, 64, 48)), nil)
 	})
 	if err != nil {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"errors"
 	"flag"
 	"io"
 	"os"
@@ -12,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"rowlight/internal/orchard"
+	"rowlight/internal/wholefile"
 )
 
 func TestNumbersForPeople(t *testing.T) {
@@ -184,35 +184,6 @@ func TestLeadersInWords(t *testing.T) {
 	}
 }
 
-func TestWriteFileAtomicKeepsTheOldFile(t *testing.T) {
-	dir := t.TempDir()
-	path := filepath.Join(dir, "report.html")
-	put := func(s string, fail error) error {
-		return WriteFileAtomic(path, func(w io.Writer) error {
-			if _, err := io.WriteString(w, s); err != nil {
-				return err
-			}
-			return fail
-		})
-	}
-	if err := put("old", nil); err != nil {
-		t.Fatal(err)
-	}
-	full := errors.New("no space left")
-	if err := put(strings.Repeat("new", 1<<16), full); !errors.Is(err, full) || !strings.Contains(err.Error(), "report.html") {
-		t.Errorf("error %v", err)
-	}
-	if data, _ := os.ReadFile(path); string(data) != "old" {
-		t.Errorf("the old file became %q", data)
-	}
-	if entries, _ := os.ReadDir(dir); len(entries) != 1 {
-		t.Errorf("left behind: %v", entries)
-	}
-	if err := WriteFileAtomic(filepath.Join(dir, "no", "x"), func(io.Writer) error { return nil }); err == nil {
-		t.Error("a folder that is not there took a file")
-	}
-}
-
 var update = flag.Bool("update", false, "write testdata anew")
 
 // TestGoldens guards the layout only; what is true is tested elsewhere.
@@ -226,7 +197,7 @@ func TestGoldens(t *testing.T) {
 		got := bytesOf(t, all[name])
 		path := filepath.Join("testdata", name)
 		if *update {
-			if err := WriteFileAtomic(path, func(w io.Writer) error { _, err := w.Write(got); return err }); err != nil {
+			if err := wholefile.Write(path, func(w io.Writer) error { _, err := w.Write(got); return err }); err != nil {
 				t.Fatal(err)
 			}
 		}

@@ -1,5 +1,3 @@
-//go:build unix
-
 package store
 
 import (
@@ -9,8 +7,9 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"time"
+
+	"rowlight/internal/lock"
 )
 
 // holdFile lies beside the database; who holds its lock stands in it.
@@ -39,12 +38,12 @@ func Claim(dir string) (*Hold, error) {
 	if err != nil {
 		return nil, fmt.Errorf("store: results cannot be written: %w: check that you may write in the orchard folder", err)
 	}
-	err = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
-	if errors.Is(err, syscall.EWOULDBLOCK) {
+	err = lock.Try(f)
+	if errors.Is(err, lock.ErrHeld) {
 		held := &HeldError{holder(f)}
 		return nil, errors.Join(held, f.Close())
 	}
-	if err != nil && !unlockable(err) {
+	if err != nil {
 		return nil, errors.Join(fmt.Errorf("store: hold %s: %w", name, err), f.Close())
 	}
 	host, err := os.Hostname()
@@ -61,12 +60,6 @@ func Claim(dir string) (*Hold, error) {
 func writeAt(f *os.File, s string) error {
 	_, err := f.WriteAt([]byte(s), 0)
 	return err
-}
-
-// unlockable file systems (some network and card ones) know no locks; there the
-// database's own lock is all there is.
-func unlockable(err error) bool {
-	return errors.Is(err, syscall.ENOLCK) || errors.Is(err, syscall.ENOTSUP) || errors.Is(err, syscall.ENOSYS)
 }
 
 // holder reads who wrote the claim, without what a terminal would act on.
