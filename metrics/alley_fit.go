@@ -4,9 +4,11 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"rowlight/metrics/wallsums"
 )
 
-// The unknowns of the fit, in this order.
+// The unknowns of the fit, in package wallsums' order.
 const (
 	uDepth  = iota // ln crown half depth
 	uLength        // ln crown half length
@@ -72,19 +74,18 @@ type alleyFit struct {
 	mean, sd [alleyUnknowns]float64
 	at       [alleyUnknowns]float64
 	cov      *mat.SymDense
-	rays     []AlleyRay
-	looks    []AlleyFloorLook
+	sights   *wallsums.Sights
+	looks    *wallsums.Sights
+	fewLooks *wallsums.Sights // one of so many alone
 	modes    []mode
 	ties     []alleyTie
 }
 
 func newAlleyFit(a *Alley) *alleyFit {
-	f := &alleyFit{a: a, rays: a.scene.Rays, looks: a.scene.Floor, ties: tiesOf(a.scene)}
+	f := &alleyFit{a: a, ties: tiesOf(a.scene)}
+	f.see(a.scene.Rays, a.scene.Floor)
 	f.mean = [alleyUnknowns]float64{math.Log(priorDepthM), math.Log(priorLengthShare * a.SpacingM), math.Log(priorBaseM), math.Log(priorTopM), math.Log(priorPerM), math.Log(priorSide), math.Log(priorSide), 0, priorLineM, priorLineM, 0, 0}
 	f.sd = [alleyUnknowns]float64{priorDepthSD, priorLenSD, priorBaseSD, priorTopSD, priorPerSD, priorSideSD, priorSideSD, priorYawSD, priorLineSD, priorLineSD, sunSlopeSD, sunSlopeSD}
-	if len(f.looks) < leastLooks {
-		f.looks = nil
-	}
 	if n := a.scene.slopeLength(); n > 0 {
 		f.sd[uSunX], f.sd[uSunY] = 2*n, 2*n
 	}
@@ -142,35 +143,23 @@ type fitPoint struct {
 // point holds a model against all sights and looks.
 func (f *alleyFit) point(u [alleyUnknowns]float64) *fitPoint {
 	m := f.model(u)
-	var d slopes
-	sights := [2]normals{{count: sightUnknowns}, {count: sightUnknowns}}
-	looks := normals{count: alleyUnknowns}
-	var seen, shaded odds
-	for i := range f.rays {
-		r := &f.rays[i]
-		p, row, moved := m.sight(r, &d)
-		seen.see(p, r.Canopy)
-		if moved {
-			sights[row].add(&d, p, r.Canopy)
-		}
+	var sights [2]*wallsums.Sums
+	crown, right := m.wideCrown(), f.sights.Before(m.yaw)
+	for k, part := range [2][2]int{{0, right}, {right, f.sights.Len()}} {
+		sights[k] = wallsums.NewSums()
+		f.sights.Across(part[0], part[1], crown, m.rows[k].wide(m.perTree), sights[k])
 	}
-	for i := range f.looks {
-		l := &f.looks[i]
-		p, moved := m.shade(l, &d)
-		shaded.see(p, l.Shade)
-		if moved {
-			looks.add(&d, p, l.Shade)
-		}
-	}
-	o := &fitPoint{u: u, cost: seen.cost()/sightsPerVote + shaded.cost()/looksPerVote + f.known(u)}
+	looks := wallsums.NewSums()
+	f.looks.Sunward(m.wideSun(), looks)
+	o := &fitPoint{u: u, cost: (sights[0].Cost()+sights[1].Cost())/sightsPerVote + looks.Cost()/looksPerVote + f.known(u)}
 	o.info, o.grad = mat.NewSymDense(alleyUnknowns, nil), mat.NewVecDense(alleyUnknowns, nil)
 	for j := range u {
 		o.info.SetSym(j, j, 1/(f.sd[j]*f.sd[j]))
 		o.grad.SetVec(j, (u[j]-f.mean[j])/(f.sd[j]*f.sd[j]))
 	}
-	sights[0].put(o, uLeft, 1/sightsPerVote)
-	sights[1].put(o, uRight, 1/sightsPerVote)
-	looks.put(o, uLeft, 1/looksPerVote)
+	o.pull(sights[0], wallsums.SightUnknowns, uLeft, 1/sightsPerVote)
+	o.pull(sights[1], wallsums.SightUnknowns, uRight, 1/sightsPerVote)
+	o.pull(looks, alleyUnknowns, uLeft, 1/looksPerVote)
 	for _, t := range f.ties {
 		t.pull(u, o.info, o.grad)
 	}
@@ -233,7 +222,7 @@ func (f *alleyFit) run(evidence float64) {
 	}
 	f.at, f.cov = best.at, best.cov
 	f.stand(f.a, f.at)
-	f.a.sunlit = len(f.looks) > 0
+	f.a.sunlit = f.looks.Len() > 0
 	f.a.formSDM = 2 * formAloneRelSD * f.a.crown.halfDepthM
 	if f.a.sunlit {
 		f.a.formSDM = 2 * formRelSD * f.a.crown.halfDepthM

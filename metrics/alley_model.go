@@ -90,14 +90,6 @@ func thinned(q float64) float64 {
 	return 1 + q*q
 }
 
-// thinning is leaves, and an eighth of its slope, downward.
-func thinning(q float64) (leaf, thins float64) {
-	q2 := q * q
-	q4 := q2 * q2
-	leaf = 1 / (1 + q4*q4)
-	return leaf, q4 * q2 * q * leaf * leaf
-}
-
 const (
 	// Sights are summed across a row in steps of its crowns' half depth, out to
 	// where a crown's leaves have gone.

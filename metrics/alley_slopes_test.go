@@ -9,11 +9,11 @@ import (
 func sightedAlley() (*alleyFit, [alleyUnknowns]float64) {
 	a := &Alley{scene: AlleyScene{CameraHeightM: 1.5, BoardAheadM: 6, RowSpacingM: 5, SunElevationDeg: 60}, exp: newExpTable(), SpacingM: 4}
 	a.rows = [2]alleyRow{{side: -1, lineM: 2.5}, {side: 1, lineM: 2.7, firstM: 1}}
-	f := newAlleyFit(a)
-	for k := range 400 {
-		f.rays = append(f.rays, AlleyRay{Right: -0.7 + 0.0035*float64(k), Up: -0.3 + 0.03*float64(k%30), Canopy: k%3 > 0})
-		f.looks = append(f.looks, AlleyFloorLook{RightM: -2 + 0.01*float64(k), AheadM: 3 + 0.1*float64(k%50), Shade: k%2 > 0})
+	for k := range 400 { // none on a kink
+		a.scene.Rays = append(a.scene.Rays, AlleyRay{Right: -0.7 + 0.0035*float64(k*7%400), Up: -0.3 + 0.03*float64(k%30), Canopy: k%3 > 0})
+		a.scene.Floor = append(a.scene.Floor, AlleyFloorLook{RightM: -2.003 + 0.01*float64(k), AheadM: 3 + 0.1*float64(k%50), Shade: k%2 > 0})
 	}
+	f := newAlleyFit(a)
 	u := f.mean
 	u[uSunX], u[uSunY] = 0.5, -0.2
 	return f, u
@@ -57,7 +57,7 @@ func TestSlopesAreTheChances(t *testing.T) {
 					off = math.Max(off, d)
 				}
 			}
-			for _, r := range f.rays {
+			for _, r := range f.a.scene.Rays {
 				var d slopes
 				if _, row, _ := m.sight(&r, &d); row == 1 {
 					d[uLeft], d[uRight] = 0, d[uLeft]
@@ -67,7 +67,7 @@ func TestSlopesAreTheChances(t *testing.T) {
 					return p
 				}))
 			}
-			for _, l := range f.looks {
+			for _, l := range f.a.scene.Floor {
 				var d slopes
 				m.shade(&l, &d)
 				check(d[j], slope(u, j, func(v [alleyUnknowns]float64) float64 {
@@ -82,13 +82,32 @@ func TestSlopesAreTheChances(t *testing.T) {
 	}
 }
 
-// The whole cost's gradient, with priors, ties and the sun's height.
+// plainCost is a point's cost by its definition.
+func (f *alleyFit) plainCost(u [alleyUnknowns]float64) float64 {
+	m := f.model(u)
+	var sights, looks odds
+	for _, r := range f.a.scene.Rays {
+		p, _, _ := m.sight(&r, new(slopes))
+		sights.see(p, r.Canopy)
+	}
+	for _, l := range f.a.scene.Floor {
+		p, _ := m.shade(&l, nil)
+		looks.see(p, l.Shade)
+	}
+	return sights.cost()/sightsPerVote + looks.cost()/looksPerVote + f.known(u)
+}
+
+// The whole cost's gradient, with priors, ties and the sun's height; and the cost, which
+// floats tell to a part in a million.
 func TestGradientIsTheCosts(t *testing.T) {
 	f, alleys := sightedAlleys()
 	for name, u := range alleys {
 		at := f.point(u)
+		if want := f.plainCost(u); math.Abs(at.cost-want) > 1e-6*want {
+			t.Errorf("%s: cost %.9f, want %.9f", name, at.cost, want)
+		}
 		for j := range u {
-			got, want := at.grad.AtVec(j), slope(u, j, func(v [alleyUnknowns]float64) float64 { return f.point(v).cost })
+			got, want := at.grad.AtVec(j), slope(u, j, f.plainCost)
 			if math.Abs(got-want) > 1e-3*(1+math.Abs(want)) {
 				t.Errorf("%s, unknown %d: %.6f, want %.6f", name, j, got, want)
 			}
@@ -97,38 +116,53 @@ func TestGradientIsTheCosts(t *testing.T) {
 }
 
 // The information is, by its definition, the sum of the slopes' products over the chances'
-// variance, with the priors' own.
+// variance, with the priors' own; the gradient that of the slopes over the chances.
 func TestInformationIsFishers(t *testing.T) {
-	f, u := sightedAlley()
+	f, alleys := sightedAlleys()
 	f.ties, f.a.scene.SunElevationDeg = nil, 0
-	m := f.model(u)
-	var want [alleyUnknowns][alleyUnknowns]float64
-	count := func(d slopes, p, votes float64) {
-		for j := range d {
-			for k := range d {
-				want[j][k] += d[j] * d[k] / (p * (1 - p) * votes)
+	for name, u := range alleys {
+		m := f.model(u)
+		var want [alleyUnknowns][alleyUnknowns]float64
+		var grad [alleyUnknowns]float64
+		count := func(d slopes, p, votes float64, blocked bool) {
+			for j := range d {
+				for k := range d {
+					want[j][k] += d[j] * d[k] / (p * (1 - p) * votes)
+				}
+				if blocked {
+					grad[j] -= d[j] / (p * votes)
+				} else {
+					grad[j] += d[j] / ((1 - p) * votes)
+				}
 			}
 		}
-	}
-	for _, r := range f.rays {
-		var d slopes
-		p, row, _ := m.sight(&r, &d)
-		if row == 1 {
-			d[uLeft], d[uRight] = 0, d[uLeft]
+		for _, r := range f.a.scene.Rays {
+			var d slopes
+			p, row, _ := m.sight(&r, &d)
+			if row == 1 {
+				d[uLeft], d[uRight] = 0, d[uLeft]
+			}
+			count(d, p, sightsPerVote, r.Canopy)
 		}
-		count(d, p, sightsPerVote)
-	}
-	for _, l := range f.looks {
-		var d slopes
-		p, _ := m.shade(&l, &d)
-		count(d, p, looksPerVote)
-	}
-	at := f.point(u)
-	for j := range want {
-		want[j][j] += 1 / (f.sd[j] * f.sd[j])
-		for k := range want {
-			if got := at.info.At(j, k); math.Abs(got-want[j][k]) > 1e-9*(1+math.Abs(want[j][k])) {
-				t.Errorf("%d, %d: %g, want %g", j, k, got, want[j][k])
+		for _, l := range f.a.scene.Floor {
+			var d slopes
+			p, _ := m.shade(&l, &d)
+			count(d, p, looksPerVote, l.Shade)
+		}
+		for j := range want {
+			want[j][j] += 1 / (f.sd[j] * f.sd[j])
+			grad[j] += (u[j] - f.mean[j]) / (f.sd[j] * f.sd[j])
+		}
+		at := f.point(u)
+		for j := range want {
+			// In floats, to a part in a hundred thousand of what both unknowns are known by.
+			if got := at.grad.AtVec(j); math.Abs(got-grad[j]) > 1e-5*math.Sqrt(want[j][j]) {
+				t.Errorf("%s, gradient by %d: %g, want %g", name, j, got, grad[j])
+			}
+			for k := range want {
+				if got := at.info.At(j, k); math.Abs(got-want[j][k]) > 1e-5*math.Sqrt(want[j][j]*want[k][k]) {
+					t.Errorf("%s, information %d, %d: %g, want %g", name, j, k, got, want[j][k])
+				}
 			}
 		}
 	}
@@ -141,7 +175,7 @@ func TestSightsMeetTheCrownsDensity(t *testing.T) {
 	for name, u := range alleys {
 		m := f.model(u)
 		c := &m.crown
-		for _, r := range f.rays {
+		for _, r := range f.a.scene.Rays {
 			got, row, _ := m.sight(&r, new(slopes))
 			out := math.Abs(r.Right - u[uYaw])
 			if out < sideLeast {
@@ -177,7 +211,7 @@ func TestSightsPastATreeAreSights(t *testing.T) {
 		a := *f.a
 		f.stand(&a, u)
 		m := f.model(u)
-		for _, ray := range f.rays {
+		for _, ray := range f.a.scene.Rays {
 			p, k, _ := m.sight(&ray, new(slopes))
 			r := &a.rows[k]
 			s := newCrossing(r, a.crown.halfDepthM)
@@ -200,7 +234,7 @@ func TestShadeIsTheCrownsDensity(t *testing.T) {
 		c := &m.crown
 		low := math.Max(0, c.baseM-sunOver*(c.topM-c.baseM))
 		step := (c.topM + sunOver*(c.topM-c.baseM) - low) / sunSteps
-		for _, l := range f.looks {
+		for _, l := range f.a.scene.Floor {
 			var tau float64
 			for i := range sunSteps {
 				z := low + (float64(i)+0.5)*step
@@ -248,13 +282,13 @@ func TestFaceSunTakesTheBestWay(t *testing.T) {
 		f := newAlleyFit(a)
 		u := f.faceSun(f.mean)
 		m := f.model(u)
-		got, best := f.looksCost(m, 1), math.Inf(1)
+		got, best := f.looks.SunwardCost(m.wideSun()), math.Inf(1)
 		for k := range sunWays {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sunWays)
 			m.face(s.slopeLength()*sin, s.slopeLength()*cos)
-			best = math.Min(best, f.looksCost(m, 1))
+			best = math.Min(best, f.looks.SunwardCost(m.wideSun()))
 		}
-		if got > best+1e-9 {
+		if got > best+1e-6 {
 			t.Errorf("faces at %.1f m: cost %.3f, %.3f another way", c.face, got, best)
 		}
 	}

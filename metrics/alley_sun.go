@@ -87,117 +87,6 @@ func (m *alleyModel) face(sunX, sunY float64) {
 	m.perBase, m.perTop, m.perX, m.perY = m.sunBase/m.sunStepM, m.sunTop/m.sunStepM, sunX/slant, sunY/slant
 }
 
-// shade is the chance that the sun does not reach a place, and its slopes; nil asks for
-// none. moved is false where there are none.
-func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool) {
-	density := m.sunward(l, d)
-	if density == 0 {
-		return sunFogShare, false
-	}
-	perM := m.crown.perM
-	open := m.exp.of(-perM * density * m.sunLengthM)
-	p = sunFogShare + (1-2*sunFogShare)*(1-open)
-	if d == nil {
-		return p, false
-	}
-	d[uPerM] = density
-	d[uBase] += density * m.perBase
-	d[uTop] += density * m.perTop
-	d[uSunX] += density * m.perX
-	d[uSunY] += density * m.perY
-	by := (1 - 2*sunFogShare) * open * perM * m.sunLengthM
-	for j := range d {
-		d[j] *= by
-	}
-	return p, true
-}
-
-// sunward sums the leaves' density from a place toward the sun and, but for nil, its slopes.
-func (m *alleyModel) sunward(l *AlleyFloorLook, d *slopes) (density float64) {
-	if d != nil {
-		*d = slopes{}
-	}
-	for k := range m.rows {
-		density += m.sunwardIn(k, l, d)
-	}
-	return density
-}
-
-// sunwardIn is one row's part of sunward.
-func (m *alleyModel) sunwardIn(k int, l *AlleyFloorLook, d *slopes) (density float64) {
-	const reach = crossReach + shadeEdge
-	r, c := &m.rows[k], &m.crown
-	// Across is to the right in both rows: a crown is the same from either side.
-	foot := (l.RightM - m.yaw*l.AheadM - r.side*r.lineM) * c.perDepth
-	if foot+m.sunLeft > reach || foot+m.sunRight < -reach {
-		return 0
-	}
-	tree, perTree := (l.AheadM-r.firstM)*m.perTree, m.spacingM*c.perLength
-	// Sums of the slopes by half depths to the right and ahead, by themselves and times
-	// the places' own; the rest follows from these.
-	var right, rightAcross, rightUp, ahead, aheadAlong, aheadUp, base, top float64
-	var form [2]float64
-	for i := range m.sun {
-		s := &m.sun[i]
-		across := foot + s.across
-		if across > reach || across < -reach {
-			continue
-		}
-		along := tree + s.trees
-		along = (along - (along + wholeBits - wholeBits)) * perTree
-		leaf, perQ := thinning(across*across + along*along + s.side)
-		share, perShare := edge(across)
-		density += leaf * share
-		if d == nil {
-			continue
-		}
-		perQ *= -8 * share
-		perX := 2*perQ*across + leaf*perShare
-		right += perX
-		rightAcross += perX * across
-		rightUp += perX * s.steps
-		base += perQ * s.sideByBase
-		top += perQ * s.sideByTop
-		form[s.which&1] += perQ * s.form
-		perQ *= along
-		ahead += perQ
-		aheadAlong += perQ * along
-		aheadUp += perQ * s.steps
-	}
-	if d == nil || density == 0 {
-		return density
-	}
-	right, rightUp = right*c.perDepth, rightUp*c.perDepth
-	ahead, aheadUp = 2*ahead*c.perLength, 2*aheadUp*c.perLength
-	rise, riseUp := right*m.sunX+ahead*m.sunY, rightUp*m.sunX+aheadUp*m.sunY
-	d[uDepth] -= rightAcross
-	d[uLength] -= 2 * aheadAlong
-	d[uBase] += rise*m.lowBase + riseUp*m.sunBase + base
-	d[uTop] += rise*m.lowTop + riseUp*m.sunTop + top
-	d[uLow] += form[0]
-	d[uHigh] += form[1]
-	d[uYaw] -= right * l.AheadM
-	d[uLeft+k] -= right * r.side * r.lineMoves
-	d[uSunX] += right*m.sunLowM + rightUp*m.sunStepM
-	d[uSunY] += ahead*m.sunLowM + aheadUp*m.sunStepM
-	return density
-}
-
-// edge is the share of a crown's leaves that count so many half depths across from its
-// middle, and its slope: all within crossReach, fading out about it so that no place
-// jumps out of the shade as the rows move.
-func edge(across float64) (share, slope float64) {
-	slope = -1 / (2 * shadeEdge)
-	if across < 0 {
-		across, slope = -across, -slope
-	}
-	share = (crossReach + shadeEdge - across) / (2 * shadeEdge)
-	if share >= 1 {
-		return 1, 0
-	}
-	return share, slope
-}
-
 // slopeLength is the length of the sun's slope by its height, 0 unknown.
 func (s *AlleyScene) slopeLength() float64 {
 	if s.SunElevationDeg <= 0 {
@@ -209,7 +98,7 @@ func (s *AlleyScene) slopeLength() float64 {
 // ringOff is how many standard deviations the sun's slope is off its height.
 func (f *alleyFit) ringOff(u [alleyUnknowns]float64) float64 {
 	want := f.a.scene.slopeLength()
-	if want == 0 || len(f.looks) == 0 {
+	if want == 0 || f.looks.Len() == 0 {
 		return 0
 	}
 	return (math.Hypot(u[uSunX], u[uSunY]) - want) / (sunRingSD * math.Max(want, 0.3))
@@ -218,7 +107,7 @@ func (f *alleyFit) ringOff(u [alleyUnknowns]float64) float64 {
 // ringPull adds the sun's height to the information and the gradient.
 func (f *alleyFit) ringPull(u [alleyUnknowns]float64, info *mat.SymDense, grad *mat.VecDense) {
 	want, n := f.a.scene.slopeLength(), math.Hypot(u[uSunX], u[uSunY])
-	if want == 0 || len(f.looks) == 0 || n == 0 {
+	if want == 0 || f.looks.Len() == 0 || n == 0 {
 		return
 	}
 	sd := sunRingSD * math.Max(want, 0.3)
@@ -234,7 +123,7 @@ func (f *alleyFit) ringPull(u [alleyUnknowns]float64, info *mat.SymDense, grad *
 
 // faceSun turns the start to the direction of the sun that explains the shade best.
 func (f *alleyFit) faceSun(u [alleyUnknowns]float64) [alleyUnknowns]float64 {
-	if len(f.looks) == 0 {
+	if f.looks.Len() == 0 {
 		return u
 	}
 	lengths := []float64{f.a.scene.slopeLength()}
@@ -248,27 +137,16 @@ func (f *alleyFit) faceSun(u [alleyUnknowns]float64) [alleyUnknowns]float64 {
 		for k := range sunWays {
 			sin, cos := math.Sincos(2 * math.Pi * float64(k) / sunWays)
 			m.face(n*sin, n*cos)
-			ways = append(ways, way{n * sin, n * cos, f.looksCost(m, fewLooks)})
+			ways = append(ways, way{n * sin, n * cos, f.fewLooks.SunwardCost(m.wideSun())})
 		}
 	}
 	slices.SortStableFunc(ways, func(a, b way) int { return cmp.Compare(a.cost, b.cost) })
 	best := math.Inf(1)
 	for _, w := range ways[:bestWays] {
 		m.face(w.x, w.y)
-		if c := f.looksCost(m, 1); c < best {
+		if c := f.looks.SunwardCost(m.wideSun()); c < best {
 			best, u[uSunX], u[uSunY] = c, w.x, w.y
 		}
 	}
 	return u
-}
-
-// looksCost is what one look of so many alone says against a model.
-func (f *alleyFit) looksCost(m *alleyModel, every int) float64 {
-	var t odds
-	for i := 0; i < len(f.looks); i += every {
-		l := &f.looks[i]
-		p, _ := m.shade(l, nil)
-		t.see(p, l.Shade)
-	}
-	return t.cost()
 }

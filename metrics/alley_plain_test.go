@@ -2,68 +2,10 @@ package metrics
 
 import "math"
 
+// The sums of package wallsums by their definition, one sight after another in doubles.
+
 // slopes are what a chance changes by for a unit more of each unknown.
 type slopes [alleyUnknowns]float64
-
-// alleyModel is the rows and the crown at one set of unknowns, laid out for the sights
-// and looks that are held against them.
-type alleyModel struct {
-	crown           crown
-	rows            [2]crossing
-	spacingM        float64
-	perTree         float64 // 1 / spacingM
-	cameraM         float64
-	yaw, sunX, sunY float64
-	sun             [sunSteps]sunLayer
-	sunLowM         float64 // where the lowest of them begins
-	sunStepM        float64 // between those, upward
-	// sunBase and sunTop are what that step grows by for a unit more of the unknowns.
-	sunBase, sunTop float64
-	// lowBase and lowTop are the same of the layers' lower end.
-	lowBase, lowTop float64
-	// What face works out of the above for all looks: from the leftmost to the rightmost
-	// layer, half depths; the way through one, m; and what density adds to its slopes.
-	sunLeft, sunRight           float64
-	sunLengthM                  float64
-	perBase, perTop, perX, perY float64
-	exp                         *expTable
-	// How the crown's base and top, m, follow their unknowns: a top held up by the
-	// base is the base's.
-	baseByBase, topByBase, topByTop float64
-}
-
-// crossing is the steps that sights across a row of crowns are summed over.
-type crossing struct {
-	side, lineM, firstM float64
-	stepM               float64
-	lineMoves           float64             // 1, or 0 where the line is held at its least
-	outM, outSteps      [crossSteps]float64 // outward of the camera, the same in steps
-	from                int                 // the first step of which a share counts
-	// share of each step lies before the camera's own line; lineShare and depthShare
-	// are its slopes.
-	share, lineShare, depthShare [crossSteps]float64
-	plan                         [crossSteps]float64 // (across / half depth)^2
-}
-
-func newCrossing(r *alleyRow, halfDepthM float64) (s crossing) {
-	s.side, s.lineM, s.firstM, s.lineMoves = r.side, r.lineM, r.firstM, 1
-	s.stepM = 2 * crossReach * halfDepthM / crossSteps
-	for i := range s.share {
-		x := crossReach * ((2*float64(i)+1)/crossSteps - 1)
-		s.plan[i], s.outM[i] = x*x, r.lineM+x*halfDepthM
-		s.outSteps[i] = s.outM[i] / s.stepM
-		s.share[i] = 0.5 + s.outSteps[i]
-		switch {
-		case s.share[i] >= 1:
-			s.share[i] = 1
-		case s.share[i] <= 0:
-			s.share[i], s.from = 0, i+1
-		default:
-			s.lineShare[i], s.depthShare[i] = 1/s.stepM, -r.lineM/s.stepM
-		}
-	}
-	return s
-}
 
 // passed sums the leaves' density that a sight meets in a row, and how that changes.
 type passed struct {
@@ -175,4 +117,123 @@ func (m *alleyModel) sight(r *AlleyRay, d *slopes) (p float64, row int, moved bo
 	d[uYaw] = by * perYaw * (t.cutSlope - ahead*(ahead*t.outward+t.density*level/(1+level)))
 	d[uLeft] = by * (ahead*t.ahead + t.cutLine) * s.lineMoves
 	return fogShare + (1-2*fogShare)*(1-open), row, true
+}
+
+// shade is the chance that the sun does not reach a place, and its slopes; nil asks for
+// none. moved is false where there are none.
+func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool) {
+	density := m.sunward(l, d)
+	if density == 0 {
+		return sunFogShare, false
+	}
+	perM := m.crown.perM
+	open := m.exp.of(-perM * density * m.sunLengthM)
+	p = sunFogShare + (1-2*sunFogShare)*(1-open)
+	if d == nil {
+		return p, false
+	}
+	d[uPerM] = density
+	d[uBase] += density * m.perBase
+	d[uTop] += density * m.perTop
+	d[uSunX] += density * m.perX
+	d[uSunY] += density * m.perY
+	by := (1 - 2*sunFogShare) * open * perM * m.sunLengthM
+	for j := range d {
+		d[j] *= by
+	}
+	return p, true
+}
+
+// sunward sums the leaves' density from a place toward the sun and, but for nil, its slopes.
+func (m *alleyModel) sunward(l *AlleyFloorLook, d *slopes) (density float64) {
+	if d != nil {
+		*d = slopes{}
+	}
+	for k := range m.rows {
+		density += m.sunwardIn(k, l, d)
+	}
+	return density
+}
+
+// sunwardIn is one row's part of sunward.
+func (m *alleyModel) sunwardIn(k int, l *AlleyFloorLook, d *slopes) (density float64) {
+	const reach = crossReach + shadeEdge
+	r, c := &m.rows[k], &m.crown
+	// Across is to the right in both rows: a crown is the same from either side.
+	foot := (l.RightM - m.yaw*l.AheadM - r.side*r.lineM) * c.perDepth
+	if foot+m.sunLeft > reach || foot+m.sunRight < -reach {
+		return 0
+	}
+	tree, perTree := (l.AheadM-r.firstM)*m.perTree, m.spacingM*c.perLength
+	// Sums of the slopes by half depths to the right and ahead, by themselves and times
+	// the places' own; the rest follows from these.
+	var right, rightAcross, rightUp, ahead, aheadAlong, aheadUp, base, top float64
+	var form [2]float64
+	for i := range m.sun {
+		s := &m.sun[i]
+		across := foot + s.across
+		if across > reach || across < -reach {
+			continue
+		}
+		along := tree + s.trees
+		along = (along - (along + wholeBits - wholeBits)) * perTree
+		leaf, perQ := thinning(across*across + along*along + s.side)
+		share, perShare := edge(across)
+		density += leaf * share
+		if d == nil {
+			continue
+		}
+		perQ *= -8 * share
+		perX := 2*perQ*across + leaf*perShare
+		right += perX
+		rightAcross += perX * across
+		rightUp += perX * s.steps
+		base += perQ * s.sideByBase
+		top += perQ * s.sideByTop
+		form[s.which&1] += perQ * s.form
+		perQ *= along
+		ahead += perQ
+		aheadAlong += perQ * along
+		aheadUp += perQ * s.steps
+	}
+	if d == nil || density == 0 {
+		return density
+	}
+	right, rightUp = right*c.perDepth, rightUp*c.perDepth
+	ahead, aheadUp = 2*ahead*c.perLength, 2*aheadUp*c.perLength
+	rise, riseUp := right*m.sunX+ahead*m.sunY, rightUp*m.sunX+aheadUp*m.sunY
+	d[uDepth] -= rightAcross
+	d[uLength] -= 2 * aheadAlong
+	d[uBase] += rise*m.lowBase + riseUp*m.sunBase + base
+	d[uTop] += rise*m.lowTop + riseUp*m.sunTop + top
+	d[uLow] += form[0]
+	d[uHigh] += form[1]
+	d[uYaw] -= right * l.AheadM
+	d[uLeft+k] -= right * r.side * r.lineMoves
+	d[uSunX] += right*m.sunLowM + rightUp*m.sunStepM
+	d[uSunY] += ahead*m.sunLowM + aheadUp*m.sunStepM
+	return density
+}
+
+// edge is the share of a crown's leaves that count so many half depths across from its
+// middle, and its slope: all within crossReach, fading out about it so that no place
+// jumps out of the shade as the rows move.
+func edge(across float64) (share, slope float64) {
+	slope = -1 / (2 * shadeEdge)
+	if across < 0 {
+		across, slope = -across, -slope
+	}
+	share = (crossReach + shadeEdge - across) / (2 * shadeEdge)
+	if share >= 1 {
+		return 1, 0
+	}
+	return share, slope
+}
+
+// thinning is leaves, and an eighth of its slope, downward.
+func thinning(q float64) (leaf, thins float64) {
+	q2 := q * q
+	q4 := q2 * q2
+	leaf = 1 / (1 + q4*q4)
+	return leaf, q4 * q2 * q * leaf * leaf
 }

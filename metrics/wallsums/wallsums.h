@@ -1,0 +1,73 @@
+// C face of the sums over sights and looks (wallsums.go, where the fields are told of).
+// Nothing here allocates or fails.
+#ifndef ROWLIGHT_WALLSUMS_H
+#define ROWLIGHT_WALLSUMS_H
+#include <stdint.h>
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum {
+  rl_cross_steps = 7,
+  rl_sun_steps = 7,
+  rl_side_cells = 97,  // the last for rounding
+  rl_alley_unknowns = 12,
+  rl_sight_block = 64
+};
+
+typedef struct {
+  float at, rise, form, formRise;
+} rl_side_cell;
+
+typedef struct {
+  float yaw, cameraM, leastRight, cellAt, cellsPerHalf, perTree, treeLengths, perLength, perHalf, perM;
+  float baseByBase, topByBase, topByTop, fog;
+  rl_side_cell side[rl_side_cells];
+} rl_crown;
+
+typedef struct {
+  float side, lineM, firstTrees, stepM, lineMoves;
+  float outM[rl_cross_steps], outSteps[rl_cross_steps], plan[rl_cross_steps];
+  float share[rl_cross_steps], lineShare[rl_cross_steps], depthShare[rl_cross_steps];
+} rl_crossing;
+
+typedef struct {
+  float side, lineM, firstM, lineMoves;
+} rl_sun_row;
+
+typedef struct {
+  float across, trees, side, sideByBase, sideByTop, form, steps;
+  int32_t high;
+} rl_sun_layer;
+
+typedef struct {
+  float yaw, perDepth, perTree, treeLengths, perLength, perM, fog, reach, perEdge;
+  float left, right, lengthM, sunX, sunY, lowM, stepM;
+  float lowBase, lowTop, stepBase, stepTop, perBase, perTop, perX, perY;
+  rl_sun_row row[2];
+  rl_sun_layer layer[rl_sun_steps];
+} rl_sun;
+
+// The sums: information (upper half), gradient, and the chance of all that was seen, which is
+// chance x 2^twos, 1 to begin with.
+typedef struct {
+  double info[rl_alley_unknowns][rl_alley_unknowns], grad[rl_alley_unknowns], chance;
+  int64_t twos;
+} rl_sums;
+
+// Arrays of sights and looks are padded to whole blocks of rl_sight_block.
+
+// rl_sight_sums adds what the sights from lo up to hi, which all look at one row, say.
+void rl_sight_sums(const rl_crown *c, const rl_crossing *row, const float *right, const float *up, const int32_t *blocked, int lo,
+                   int hi, rl_sums *out);
+
+// rl_look_sums is the same for looks at the floor, toward the sun.
+void rl_look_sums(const rl_sun *s, const float *right, const float *ahead, const int32_t *blocked, int n, rl_sums *out);
+
+// rl_look_chance is rl_look_sums for the chance alone.
+void rl_look_chance(const rl_sun *s, const float *right, const float *ahead, const int32_t *blocked, int n, rl_sums *out);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
