@@ -2,60 +2,60 @@ package metrics
 
 import "math"
 
-// distance2 returns for each cell the squared distance (cells) to the nearest
-// cell that is in the set; far beyond where there is none. Exact, by lower
+// away lists the cells that are not in the set, in order, each with its squared distance
+// to the nearest cell that is; far beyond where there is none. Exact, by lower
 // envelopes of parabolas (Felzenszwalb and Huttenlocher 2012, Theory of
 // Computing 8:415-428; quoted from memory).
-func distance2(s *cellSet) []float64 {
-	down := s.rowsAway()
-	d := make([]float64, s.w*s.h)
-	e := &envelope{v: make([]int, s.w), z: make([]float64, s.w+1), f: make([]float64, s.w), out: make([]float64, s.w)}
-	far := float64(4 * (s.w + s.h) * (s.w + s.h))
+func (s *cellSet) away() []openCell {
+	rows, e := s.rowsAway(), newEnvelope(s.w, s.h)
+	count := 0
+	for _, in := range s.in {
+		if !in {
+			count++
+		}
+	}
+	out := make([]openCell, 0, count)
 	for y := range s.h {
-		row := down[y*s.w : (y+1)*s.w]
-		// Cells of the set shield one another: only the stretch that holds all others,
-		// and the cell at each of its ends, counts.
-		lo, hi := 0, s.w-1
-		for lo < s.w && row[lo] == 0 {
-			lo++
-		}
-		for hi > lo && row[hi] == 0 {
-			hi--
-		}
-		if lo, hi = max(lo-1, 0), min(hi+1, s.w-1); lo > hi {
-			continue
-		}
-		for x, n := range row[lo : hi+1] {
-			e.f[x] = far
-			if int(n) < s.h {
-				e.f[x] = float64(n) * float64(n)
+		row := rows[y*s.w : (y+1)*s.w]
+		for x := 0; x < s.w; x++ {
+			if row[x] == 0 {
+				continue
+			}
+			from := x
+			for x < s.w && row[x] != 0 {
+				x++
+			}
+			for k, d := range e.between(row, from, x) {
+				out = append(out, openCell{int32(from + k), int32(y), d})
 			}
 		}
-		e.run(hi + 1 - lo)
-		copy(d[y*s.w+lo:y*s.w+hi+1], e.out[:hi+1-lo])
 	}
-	return d
+	return out
 }
 
 // rowsAway is for each cell how many rows the nearest cell of the set lies over or under
 // it; far more than there are where there is none in its column.
 func (s *cellSet) rowsAway() []int32 {
 	n := make([]int32, s.w*s.h)
-	for x := range s.w {
-		n[x] = math.MaxInt32 / 2
+	under := make([]int32, s.w)
+	for x := range under {
+		under[x] = math.MaxInt32 / 2
 	}
 	for y := range s.h {
-		row, over := n[y*s.w:(y+1)*s.w], n[max(y-1, 0)*s.w:]
-		for x, in := range s.in[y*s.w : (y+1)*s.w] {
-			if row[x] = over[x] + 1; in {
-				row[x] = 0
+		row := n[y*s.w : (y+1)*s.w]
+		in := s.in[y*s.w:][:len(row)]
+		under = under[:len(row)]
+		for x := range row {
+			if !in[x] {
+				row[x] = under[x] + 1
 			}
 		}
+		under = row
 	}
 	for y := s.h - 2; y >= 0; y-- {
-		row, under := n[y*s.w:(y+1)*s.w], n[(y+1)*s.w:(y+2)*s.w]
-		for x, u := range under {
-			row[x] = min(row[x], u+1)
+		row, over := n[y*s.w:(y+1)*s.w], n[(y+1)*s.w:(y+2)*s.w]
+		for x, o := range over {
+			row[x] = min(row[x], o+1)
 		}
 	}
 	return n
@@ -65,6 +65,41 @@ func (s *cellSet) rowsAway() []int32 {
 type envelope struct {
 	v         []int
 	z, f, out []float64
+	h         int
+	far       float64
+	away      []int32
+}
+
+func newEnvelope(w, h int) *envelope {
+	return &envelope{
+		v: make([]int, w), z: make([]float64, w+1), f: make([]float64, w), out: make([]float64, w),
+		h: h, far: float64(4 * (w + h) * (w + h)), away: make([]int32, w),
+	}
+}
+
+// between are the squared distances of a row's cells, from up to, not including, to, by how
+// many rows off each the nearest cell of the set lies, which at both ends is in this row:
+// cells of the set shield one another. They are good until the next call.
+func (e *envelope) between(row []int32, from, to int) []int32 {
+	out := e.away[:to-from]
+	lo, hi := max(from-1, 0), min(to+1, len(row))
+	if to-from <= 2 && hi-lo == to-from+2 { // all beside the set
+		for k := range out {
+			out[k] = 1
+		}
+		return out
+	}
+	for k, n := range row[lo:hi] {
+		e.f[k] = e.far
+		if int(n) < e.h {
+			e.f[k] = float64(n) * float64(n)
+		}
+	}
+	e.run(hi - lo)
+	for k := range out {
+		out[k] = int32(e.out[from-lo+k])
+	}
+	return out
 }
 
 func (e *envelope) run(n int) {

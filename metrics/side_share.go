@@ -115,53 +115,65 @@ type SideGap struct {
 func (t *SideTree) Gaps(n int) []SideGap {
 	p := t.Plane
 	if t.open == nil {
-		t.open = t.openCells()
+		t.open = widestFirst(t.openCells())
 	}
-	for len(t.gaps) < n && len(t.open) > 0 {
-		best := t.open[0]
-		for _, c := range t.open {
-			if c.toSolid2 > best.toSolid2 {
-				best = c
-			}
+	for ; len(t.gaps) < n && len(t.open) > 0; t.open = t.open[1:] {
+		c := t.open[0]
+		at, radiusM := c.at(p), math.Sqrt(float64(c.toSolid2))*p.CellM
+		if !slices.ContainsFunc(t.gaps, func(g SideGap) bool { return !g.clearOf(at, radiusM) }) {
+			t.gaps = append(t.gaps, SideGap{at, 2 * radiusM})
 		}
-		g := SideGap{best.at(p), 2 * math.Sqrt(best.toSolid2) * p.CellM}
-		t.gaps = append(t.gaps, g)
-		t.open = slices.DeleteFunc(t.open, func(c openCell) bool {
-			return !g.clearOf(c.at(p), math.Sqrt(c.toSolid2)*p.CellM)
-		})
 	}
 	return slices.Clone(t.gaps[:min(n, len(t.gaps))])
 }
 
 // openCell is a cell of the plane that shows an opening, and its squared distance (cells)
 // from what is none.
-type openCell struct {
-	i, j     int32
-	toSolid2 float64
-}
+type openCell struct{ i, j, toSolid2 int32 }
 
 func (c openCell) at(p *SidePlane) SidePoint { return SidePoint{p.XM(int(c.i)), p.ZM(int(c.j))} }
 
-// openCells are the outline's open ones, in the plane's order; not nil.
+// openCells are the outline's open ones, in the plane's order.
 func (t *SideTree) openCells() []openCell {
 	p := t.Plane
 	// All is solid outside the outline: a cell more on each side is as good as the plane.
 	x0, y0 := max(0, t.box.x0-1), max(0, t.box.y0-1)
 	solid := newCellSet(min(p.W, t.box.x1+1)-x0, min(p.H, t.box.y1+1)-y0)
 	for j := range solid.h {
-		for i := range solid.w {
-			at := (y0+j)*p.W + x0 + i
-			k := p.Kind[at]
-			solid.in[j*solid.w+i] = !t.outline.in[at] || (k != SideSky && k != SideGround)
+		at, to := (y0+j)*p.W+x0, solid.in[j*solid.w:][:solid.w]
+		outline, kind := t.outline.in[at:][:len(to)], p.Kind[at:][:len(to)]
+		for i := range to {
+			to[i] = !outline[i] || (kind[i] != SideSky && kind[i] != SideGround)
 		}
 	}
-	open := []openCell{}
-	for cell, d := range distance2(solid) {
-		if d > 0 {
-			open = append(open, openCell{int32(x0 + cell%solid.w), int32(y0 + cell/solid.w), d})
-		}
+	open := solid.away()
+	for k := range open {
+		open[k].i, open[k].j = open[k].i+int32(x0), open[k].j+int32(y0)
 	}
 	return open
+}
+
+// widestFirst are the cells by their distance, the farthest from what is solid first and
+// those as far in the order they had; not nil.
+func widestFirst(cells []openCell) []openCell {
+	most := int32(0)
+	for _, c := range cells {
+		most = max(most, c.toSolid2)
+	}
+	first := make([]int32, most+2) // of each distance: how many lie farther
+	for _, c := range cells {
+		first[most-c.toSolid2+1]++
+	}
+	for d := range most {
+		first[d+1] += first[d]
+	}
+	out := make([]openCell, len(cells))
+	for _, c := range cells {
+		at := &first[most-c.toSolid2]
+		out[*at] = c
+		*at++
+	}
+	return out
 }
 
 // clearOf tells whether a circle lies wholly outside the gap's.

@@ -129,6 +129,47 @@ func TestGapAndShares(t *testing.T) {
 	}
 }
 
+// Gaps against the definition: of all circles that are clear of those before, the largest,
+// and of those as large the first in the plane's order.
+func TestGapsAreTheLargestClearOfOthers(t *testing.T) {
+	p := drawnTree(1.5, 6.5, drum)
+	rnd := rand.New(rand.NewSource(7))
+	for range 40 {
+		x0, z0, r := 0.4+1.6*(rnd.Float64()-0.5), 2+2*rnd.Float64(), 0.02+0.15*rnd.Float64()
+		for i := range p.Kind {
+			if math.Hypot(p.XM(i%p.W)-x0, p.ZM(i/p.W)-z0) < r {
+				p.Kind[i] = SideSky
+			}
+		}
+	}
+	tree, err := FindSideTree(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	solid := newCellSet(p.W, p.H)
+	for i, k := range p.Kind {
+		solid.in[i] = !tree.outline.in[i] || k != SideSky && k != SideGround
+	}
+	all := solid.away()
+	few := tree.Gaps(3)
+	got := tree.Gaps(12)
+	if len(got) != 12 || !slices.Equal(few, got[:3]) {
+		t.Fatalf("%d gaps, the first %v and then %v", len(got), few, got)
+	}
+	for k, g := range got {
+		var want SideGap
+		for _, c := range all {
+			if d := 2 * math.Sqrt(float64(c.toSolid2)) * p.CellM; d > want.DiameterM &&
+				!slices.ContainsFunc(got[:k], func(o SideGap) bool { return !o.clearOf(c.at(p), d/2) }) {
+				want = SideGap{c.at(p), d}
+			}
+		}
+		if g != want {
+			t.Errorf("gap %d: %v, want %v", k, g, want)
+		}
+	}
+}
+
 func TestCutTopIsABound(t *testing.T) {
 	p := drawnTree(1.5, 6.5, drum)
 	for i := range p.Kind {
@@ -185,15 +226,24 @@ func TestNoFoliageIsUnusable(t *testing.T) {
 	}
 }
 
-// distance2 against the definition, on random sets.
-func TestDistance2(t *testing.T) {
+// distances2 are the squared distances of all cells from a set.
+func distances2(s *cellSet) []float64 {
+	d := make([]float64, len(s.in))
+	for _, c := range s.away() {
+		d[int(c.j)*s.w+int(c.i)] = float64(c.toSolid2)
+	}
+	return d
+}
+
+// Distances against the definition, on random sets.
+func TestDistances2(t *testing.T) {
 	rnd := rand.New(rand.NewSource(1))
 	for range 20 {
 		s := newCellSet(3+rnd.Intn(20), 3+rnd.Intn(20))
 		for range 1 + rnd.Intn(6) {
 			s.in[rnd.Intn(len(s.in))] = true
 		}
-		got := distance2(s)
+		got := distances2(s)
 		for i := range s.in {
 			want := math.Inf(1)
 			for k, in := range s.in {
@@ -217,7 +267,7 @@ func TestDilatedAndErodedAreDiscs(t *testing.T) {
 		for i := range s.in {
 			s.in[i] = rnd.Intn(9) == 0
 		}
-		to, from := distance2(s), distance2(s.bits(s.whole()).complement().set())
+		to, from := distances2(s), distances2(s.bits(s.whole()).complement().set())
 		for _, r := range []float64{0, 0.5, 1, 2, 2.5, 5, 13} {
 			grown, shrunk := s.dilated(r), s.eroded(r)
 			for i := range s.in {
