@@ -10,7 +10,7 @@
 #include "wide.h"
 
 namespace {
-const int lanes = RL_SKY_LANES;
+static_assert(lanes == RL_SKY_LANES, "as many sums as lanes");
 
 WIDE void square(const float *a, float *__restrict out, int n) {
   for (int i = 0; i < n; i++) out[i] = a[i] * a[i];
@@ -130,12 +130,14 @@ WIDE void divide(double *v, double by, int n) {
 }
 }  // namespace
 
+size_t rl_sky_floats(int w, int half) { return 3 * SmallBox::row(w) + 2 * SmallBox::floats(w, half); }
+
 void rl_sky_light(const float *r, const float *g, const float *b, const unsigned char *zone, int w, int h, float dark,
                   int half, float most, float blue, float *lr, float *lg, float *lb, unsigned char *seed,
                   float *scratch) {
   const size_t n = static_cast<size_t>(w);
-  float *mean = scratch, *mean2 = mean + n, *row2 = mean2 + n;
-  SmallBox one(w, h, half, row2 + n), two(w, h, half, row2 + n + SmallBox::floats(w, half));
+  float *mean = scratch, *mean2 = mean + SmallBox::row(w), *row2 = mean2 + SmallBox::row(w);
+  SmallBox one(w, h, half, row2 + SmallBox::row(w)), two(w, h, half, row2 + SmallBox::row(w) + SmallBox::floats(w, half));
   for (int y = 0; y < h + half; y++) {
     if (y < h) {
       const size_t at = n * y;
@@ -148,8 +150,8 @@ void rl_sky_light(const float *r, const float *g, const float *b, const unsigned
     }
     if (y < half) continue;
     const size_t at = n * (y - half);
-    one.mean(y - half, mean);
-    two.mean(y - half, mean2);
+    const SmallBox::Rows a = one.rows(y - half), c = two.rows(y - half);
+    for (int x = 0; x < w; x += boxBlock) one.mean(a, x, mean + x), two.mean(c, x, mean2 + x);
     markSeeds(r + at, g + at, b + at, zone + at, mean, mean2, most, blue, seed + at, w);
   }
 }

@@ -40,7 +40,7 @@ func NewSkyLight(l *Linear, rows int, zone []Zone, dark float32, m OpenSkyLimits
 		W: l.W, H: rows, Zone: zone[:n], Seed: make([]bool, n), r: make([]float32, n), g: make([]float32, n), b: make([]float32, n),
 		scratch: make([]float64, (4*C.RL_SKY_LANES+2)*grid+8),
 	}
-	rowsHeld := make([]float32, 3*l.W+2*((2*m.Half+3)*l.W+2*m.Half))
+	rowsHeld := make([]float32, C.rl_sky_floats(C.int(l.W), C.int(m.Half)))
 	C.rl_sky_light(floatsOf(l.R), floatsOf(l.G), floatsOf(l.B), ucharsOf(zone), C.int(l.W), C.int(rows), C.float(dark),
 		C.int(m.Half), C.float(m.Variance), C.float(m.Blue), floatsOf(s.r), floatsOf(s.g), floatsOf(s.b), boolsOf(s.Seed), floatsOf(rowsHeld))
 	return s

@@ -2,6 +2,7 @@
 // by row, w x h; nothing here allocates or fails.
 #ifndef ROWLIGHT_SKY_H
 #define ROWLIGHT_SKY_H
+#include <stddef.h>
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -14,9 +15,10 @@ extern "C" {
 // rl_sky_light takes the logarithms of light (dark added) of w x h pixels and marks the
 // seeds: where zone is 0, light is smooth (the variance of ln b over (2 half + 1)^2 pixels,
 // fewer at the edges, is under most) and bluer than blue times its green and its red.
-// scratch takes 3 w + 2 ((2 half + 3) w + 2 half) floats.
+// scratch takes rl_sky_floats(w, half) floats.
 void rl_sky_light(const float *r, const float *g, const float *b, const unsigned char *zone, int w, int h, float dark,
                   int half, float most, float blue, float *lr, float *lg, float *lb, unsigned char *seed, float *scratch);
+size_t rl_sky_floats(int w, int half);
 
 // What a pixel's logarithms of light, less those of the sky behind it, are held against.
 typedef struct {

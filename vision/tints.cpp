@@ -2,25 +2,16 @@
 
 #include <algorithm>
 #include <cstddef>
+#include <cstring>
 #include <limits>
 
-#include "planes.h"
+#include "logarithm.h"
 #include "smallbox.h"
 #include "wide.h"
 
 namespace {
-WIDE void lessRow(const float *a, const float *b, float *__restrict out, int n) {
-  for (int i = 0; i < n; i++) out[i] = a[i] - b[i];
-}
-
 inline int isGrey(float rg, float bg, const rl_grey &m) {
   return (rg > m.leastRG) & (rg < m.mostRG) & (bg > m.leastBG);
-}
-
-WIDE void markLeaf(const float *rg, const float *bg, const unsigned char *zone, const unsigned char *sky, int n,
-                   const rl_grey m, unsigned char *__restrict mark) {
-  for (int i = 0; i < n; i++)
-    mark[i] = static_cast<unsigned char>((zone[i] == RL_ABOVE) & (sky[i] == 0) & (isGrey(rg[i], bg[i], m) == 0));
 }
 
 // chi2 is a colour's squared distance from a cloud's middle in its own spreads.
@@ -62,31 +53,19 @@ WIDE int countMarks(const unsigned char *v, int n, int mark) {
   return count;
 }
 
-// classAbove classes a row over the horizon alone.
-WIDE void classAbove(const float *rg, const float *bg, int n, const rl_grey m, unsigned char *__restrict kind) {
-  for (int i = 0; i < n; i++) {
-    const int plant = isGrey(rg[i], bg[i], m) ? RL_WOOD : RL_FOLIAGE;
-    kind[i] = static_cast<unsigned char>(kind[i] ? static_cast<int>(RL_SKY) : plant);
-  }
-}
-
-// classRow classes any row: wood and leaf are over 0 where the colours of a pixel under the
-// horizon say so.
+// classRow classes a row but for what is over the horizon: wood and leaf are over 0 where the
+// colours of a pixel say so.
 void classRow(const float *rg, const float *bg, const unsigned char *zone, int n, const rl_split &s,
               const double *wood, const double *leaf, unsigned char *kind) {
   for (int i = 0; i < n; i++) {
     const int z = zone[i];
+    if (z == RL_ABOVE) continue;
     if (z == RL_SHEET) {
       kind[i] = RL_BOARD;
-    } else if (kind[i]) {
-      kind[i] = RL_SKY;
-    } else if (z == RL_ABOVE || s.onlyGrey ? isGrey(rg[i], bg[i], s.grey) != 0
-                                           : (bg[i] >= s.grey.leastBG) & (wood[i] > 0)) {
+    } else if (s.onlyGrey ? isGrey(rg[i], bg[i], s.grey) != 0 : (bg[i] >= s.grey.leastBG) & (wood[i] > 0)) {
       kind[i] = RL_WOOD;
-    } else if (z == RL_ABOVE || (z == RL_MIDDLE && leaf[i] > 0)) {
-      kind[i] = RL_FOLIAGE;
     } else {
-      kind[i] = RL_GROUND;
+      kind[i] = z == RL_MIDDLE && leaf[i] > 0 ? RL_FOLIAGE : RL_GROUND;
     }
   }
 }
@@ -110,35 +89,68 @@ void leafOf(const float *rg, const float *bg, int n, const rl_split &s, double *
     std::fill(out, out + n, 0.0);
   }
 }
+static_assert(static_cast<int>(RL_BOX_MOST) <= boxMost, "room for a box's rows");
+
+// allSky tells whether a block's kinds all are 1.
+inline bool allSky(const unsigned char *kind) {
+  uint64_t eightOf[boxBlock / 8], all = ~static_cast<uint64_t>(0);
+  std::memcpy(eightOf, kind, sizeof eightOf);
+  for (uint64_t v : eightOf) all &= v == 0x0101010101010101 ? all : 0;
+  return all != 0;
+}
+
+// tintRow writes row y's tints and classes what of it is over the horizon. kind and zone
+// begin there.
+WIDE void tintRow(const SmallBox *const of[3], int y, int w, float dark, const rl_grey m, const unsigned char *zone,
+                  unsigned char *kind, float *r, float *b) {
+  const SmallBox::Rows red = of[0]->rows(y), green = of[1]->rows(y), blue = of[2]->rows(y);
+  for (int x = 0; x < w; x += boxBlock) {
+    const int n = std::min(boxBlock, w - x);
+    if (n == boxBlock && allSky(kind + x)) {
+      std::memset(kind + x, RL_SKY, boxBlock);
+      continue;
+    }
+    float lr[boxBlock], lg[boxBlock], lb[boxBlock];
+    of[0]->mean(red, x, lr);
+    of[1]->mean(green, x, lg);
+    of[2]->mean(blue, x, lb);
+    for (int i = 0; i < boxBlock; i++) lg[i] = lnOf(lg[i] + dark);
+    for (int i = 0; i < boxBlock; i++) lr[i] = lnOf(lr[i] + dark) - lg[i];
+    for (int i = 0; i < boxBlock; i++) lb[i] = lnOf(lb[i] + dark) - lg[i];
+    std::memcpy(r + x, lr, n * sizeof *r);
+    std::memcpy(b + x, lb, n * sizeof *b);
+    int plant[boxBlock];
+    for (int i = 0; i < boxBlock; i++) plant[i] = isGrey(lr[i], lb[i], m) ? RL_WOOD : RL_FOLIAGE;
+    unsigned char here[boxBlock], above[boxBlock];
+    std::memset(above, RL_MIDDLE, sizeof above);
+    std::memcpy(here, kind + x, n);
+    std::memcpy(above, zone + x, n);
+    for (int i = 0; i < boxBlock; i++) {
+      const unsigned char is = static_cast<unsigned char>(here[i] ? static_cast<int>(RL_SKY) : plant[i]);
+      here[i] = above[i] == RL_ABOVE ? is : here[i];
+    }
+    std::memcpy(kind + x, here, n);
+  }
+}
 }  // namespace
 
-void rl_tints(float *r, const float *g, float *b, int w, int h, int half, float dark, float *scratch) {
+size_t rl_tints_floats(int w, int half) { return 3 * SmallBox::floats(w, half); }
+
+void rl_tints(float *r, const float *g, float *b, const unsigned char *zone, int w, int h, int half, float dark,
+              const rl_grey *grey, unsigned char *kind, float *scratch) {
   const size_t n = static_cast<size_t>(w), box = SmallBox::floats(w, half);
-  float *lr = scratch, *lg = lr + n, *lb = lg + n, *held = lb + n;
-  SmallBox red(w, h, half, held), green(w, h, half, held + box), blue(w, h, half, held + 2 * box);
+  SmallBox red(w, h, half, scratch), green(w, h, half, scratch + box), blue(w, h, half, scratch + 2 * box);
+  const SmallBox *const of[3] = {&red, &green, &blue};
   for (int y = 0; y < h + half; y++) {
     if (y < h) {
-      const size_t at = n * y;
-      red.put(y, r + at);
-      green.put(y, g + at);
-      blue.put(y, b + at);
+      red.put(y, r + n * y);
+      green.put(y, g + n * y);
+      blue.put(y, b + n * y);
     }
     if (y < half) continue;
     const size_t at = n * (y - half);
-    red.mean(y - half, lr);
-    green.mean(y - half, lg);
-    blue.mean(y - half, lb);
-    rl_ln(lr, dark, lr, w);
-    rl_ln(lg, dark, lg, w);
-    rl_ln(lb, dark, lb, w);
-    lessRow(lr, lg, r + at, w);
-    lessRow(lb, lg, b + at, w);
+    tintRow(of, y - half, w, dark, *grey, zone + at, kind + at, r + at, b + at);
   }
-}
-
-void rl_mark_leaf(const float *rg, const float *bg, const unsigned char *zone, const unsigned char *sky, int n,
-                  const rl_grey *grey, unsigned char *mark) {
-  markLeaf(rg, bg, zone, sky, n, *grey, mark);
 }
 
 void rl_mark_near(const float *rg, const float *bg, const unsigned char *zone, int n, int of, const rl_cloud *cloud,
@@ -190,10 +202,7 @@ void rl_class_pixels(const float *rg, const float *bg, const unsigned char *zone
   for (int y = 0; y < h; y++) {
     const size_t at = static_cast<size_t>(y) * w;
     const float *a = rg + at, *b = bg + at;
-    if (countMarks(zone + at, w, RL_ABOVE) == w) {
-      classAbove(a, b, w, s.grey, kind + at);
-      continue;
-    }
+    if (countMarks(zone + at, w, RL_ABOVE) == w) continue;
     woodOf(a, b, w, s, wood);
     leafOf(a, b, w, s, leaf);
     classRow(a, b, zone + at, w, s, wood, leaf, kind + at);

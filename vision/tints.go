@@ -12,11 +12,18 @@ type Tints struct {
 }
 
 // NewTints averages light over (2 half + 1)^2 pixels, fewer at the edges, and adds dark to
-// it. It uses the picture up: fresh memory costs more than the sums.
-func NewTints(l *Linear, half int, dark float32) *Tints {
+// it; half is 4 at most. It uses the picture up: fresh memory costs more than the sums. kind
+// holds SkyMark where there is sky, which lies above the horizon, and 0 elsewhere: the tints of
+// sky are not told, and what is above the horizon is classed at once: sky, wood where it is
+// grey, else foliage.
+func NewTints(l *Linear, half int, dark float32, zone []Zone, g GreyTint, kind []SideClass) *Tints {
+	if half > C.RL_BOX_MOST {
+		panic("vision: tints: averaged over more pixels than there is room for")
+	}
 	if l.W*l.H > 0 {
-		scratch := make([]float32, 3*l.W+3*((2*half+3)*l.W+2*half))
-		C.rl_tints(floatsOf(l.R), floatsOf(l.G), floatsOf(l.B), C.int(l.W), C.int(l.H), C.int(half), C.float(dark), floatsOf(scratch))
+		scratch, grey := make([]float32, C.rl_tints_floats(C.int(l.W), C.int(half))), g.c()
+		C.rl_tints(floatsOf(l.R), floatsOf(l.G), floatsOf(l.B), ucharsOf(zone), C.int(l.W), C.int(l.H), C.int(half), C.float(dark),
+			&grey, ucharsOf(kind), floatsOf(scratch))
 	}
 	return &Tints{l.W, l.H, l.R, l.B}
 }
@@ -67,27 +74,18 @@ const (
 // SkyMark stands, until a picture is classed, where there is sky, and 0 elsewhere.
 const SkyMark SideClass = 1
 
-// TintSplit says how tints are parted.
+// TintSplit says how tints under the horizon are parted.
 type TintSplit struct {
 	Grey GreyTint
-	// Wood is what is grey above the horizon, or everywhere where OnlyGrey is set; else
-	// what is likelier Bark than Soil and, where HasLeaf is set, than Leaf.
+	// Wood is what is grey where OnlyGrey is set, else what is likelier Bark than Soil and,
+	// where HasLeaf is set, than Leaf.
 	Bark, Soil, Leaf  TintCloud
 	OnlyGrey, HasLeaf bool
-	// Leaf under the horizon is what lies over the line WeightRG x + WeightBG y = Limit; or
+	// Leaf is what lies over the line WeightRG x + WeightBG y = Limit; or
 	// where LeafOnly is set what is nearer to Leaf than Near2, a squared distance in its own
 	// spreads, and without Leaf nothing.
 	WeightRG, WeightBG, Limit, Near2 float64
 	LeafOnly                         bool
-}
-
-// LeafMarks writes 1 to mark for each pixel above the horizon that is neither sky nor
-// grey, 0 for the others.
-func (t *Tints) LeafMarks(zone []Zone, sky []SideClass, g GreyTint, mark []uint8) {
-	if n := len(mark); n > 0 {
-		grey := g.c()
-		C.rl_mark_leaf(floatsOf(t.RG), floatsOf(t.BG), ucharsOf(zone), ucharsOf(sky), C.int(n), &grey, ucharsOf(mark))
-	}
 }
 
 // NearMarks writes 1 to mark for each pixel of a zone whose tint is nearer to a cloud than
@@ -123,8 +121,8 @@ func EveryMark[T ~uint8](v []T, mark T, most int) []int32 {
 	return at
 }
 
-// Classes classes all pixels; kind holds SkyMark where there is sky and 0 elsewhere, and
-// takes the classes.
+// Classes classes the pixels that NewTints has not classed: those of every zone but
+// ZoneAbove.
 func (t *Tints) Classes(zone []Zone, s *TintSplit, kind []SideClass) {
 	if len(kind) == 0 {
 		return

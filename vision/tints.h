@@ -2,20 +2,31 @@
 // sideview). Nothing here allocates or fails.
 #ifndef ROWLIGHT_TINTS_H
 #define ROWLIGHT_TINTS_H
+#include <stddef.h>
 #include <stdint.h>
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-// rl_tints averages the light of w x h pixels over (2 half + 1)^2 of them, fewer at the
-// edges, adds dark, and writes ln(r/g) to r and ln(b/g) to b. scratch takes
-// 3 w + 3 ((2 half + 3) w + 2 half) floats.
-void rl_tints(float *r, const float *g, float *b, int w, int h, int half, float dark, float *scratch);
+// The zones and classes.
+enum { RL_ABOVE, RL_MIDDLE, RL_BELOW, RL_SHEET };
+enum { RL_SKY, RL_FOLIAGE, RL_WOOD, RL_GROUND, RL_BOARD };
+
+// RL_BOX_MOST is the largest half of rl_tints.
+enum { RL_BOX_MOST = 4 };
 
 // Colours between whose bounds a pixel may be wood by itself.
 typedef struct {
   float leastRG, mostRG, leastBG;
 } rl_grey;
+
+// rl_tints averages the light of w x h pixels over (2 half + 1)^2 of them, fewer at the
+// edges, adds dark, and writes ln(r/g) to r and ln(b/g) to b. Of pixels whose kind is 1 (sky)
+// nothing need be written. Where zone is RL_ABOVE kind becomes the class: sky, or wood where
+// the tint is grey, or foliage. scratch takes rl_tints_floats(w, half) floats.
+void rl_tints(float *r, const float *g, float *b, const unsigned char *zone, int w, int h, int half, float dark,
+              const rl_grey *grey, unsigned char *kind, float *scratch);
+size_t rl_tints_floats(int w, int half);
 
 // A cloud of colours: means, spreads, and the logarithm of the spreads' determinant.
 // Nothing is near a cloud whose det is not over 0.
@@ -23,8 +34,8 @@ typedef struct {
   double mr, mb, vr, vb, c, det, lnDet;
 } rl_cloud;
 
-// How colours are parted. Wood is what is grey where zone is above or onlyGrey is set;
-// else what is likelier bark than soil and, where hasLeaf is set, than leaf. Leaf is what
+// How colours under the horizon are parted. Wood is what is grey where onlyGrey is set; else
+// what is likelier bark than soil and, where hasLeaf is set, than leaf. Leaf is what
 // lies over the line, or where leafOnly is set near the leaf cloud, if there is one.
 typedef struct {
   rl_grey grey;
@@ -32,14 +43,6 @@ typedef struct {
   int onlyGrey, hasLeaf, leafOnly;
   double wr, wb, limit, near2;
 } rl_split;
-
-// The zones and classes of rl_class_pixels.
-enum { RL_ABOVE, RL_MIDDLE, RL_BELOW, RL_SHEET };
-enum { RL_SKY, RL_FOLIAGE, RL_WOOD, RL_GROUND, RL_BOARD };
-
-// rl_mark_leaf marks the pixels of zone above that are neither sky nor grey.
-void rl_mark_leaf(const float *rg, const float *bg, const unsigned char *zone, const unsigned char *sky, int n,
-                  const rl_grey *grey, unsigned char *mark);
 
 // rl_mark_near marks the pixels of a zone whose colour is nearer to a cloud than near2,
 // a squared distance in its own spreads.
@@ -52,7 +55,7 @@ int rl_count_marks(const unsigned char *v, int n, int mark);
 // rl_every_mark lists every step-th place whose byte is mark, at most `most` of them.
 int rl_every_mark(const unsigned char *v, int n, int mark, int step, int32_t *at, int most);
 
-// rl_class_pixels classes n pixels; class holds 1 for sky and 0 for all else before.
+// rl_class_pixels classes the pixels of every zone but RL_ABOVE.
 void rl_class_pixels(const float *rg, const float *bg, const unsigned char *zone, int w, int h, const rl_split *split,
                      unsigned char *kind, double *scratch);
 

@@ -6,13 +6,22 @@ import (
 	"testing"
 )
 
-// Tints against the definition, also where the raster is smaller than the square.
+// Tints against the definition, also where the raster is smaller than the square, and with
+// whole blocks of sky, whose tints are not asked for; and the classes over the horizon.
 func TestTints(t *testing.T) {
 	const dark = 1e-3
-	for _, size := range [][3]int{{9, 7, 1}, {40, 3, 2}, {1, 1, 1}, {2, 30, 1}, {5, 5, 4}} {
+	grey := GreyTint{LeastRG: -0.5, MostRG: 0.4, LeastBG: -0.6}
+	for _, size := range [][3]int{{9, 7, 1}, {40, 3, 2}, {1, 1, 1}, {2, 30, 1}, {5, 5, 4}, {200, 9, 1}, {97, 12, 2}} {
 		w, h, half := size[0], size[1], size[2]
 		l := &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}
-		got := NewTints(&Linear{w, h, append([]float32(nil), l.R...), l.G, append([]float32(nil), l.B...)}, half, dark)
+		zone, sky := make([]Zone, w*h), make([]SideClass, w*h)
+		for i := range zone {
+			if zone[i] = Zone(i / w * 3 / h); zone[i] == ZoneAbove && (i%w/64 == 1 || i%7 == 0) {
+				sky[i] = SkyMark
+			}
+		}
+		kind := append([]SideClass(nil), sky...)
+		got := NewTints(&Linear{w, h, append([]float32(nil), l.R...), l.G, append([]float32(nil), l.B...)}, half, dark, zone, grey, kind)
 		for i := range l.R {
 			var r, g, b, n float64
 			for k := range l.R {
@@ -21,8 +30,19 @@ func TestTints(t *testing.T) {
 				}
 			}
 			rg, bg := math.Log((r/n+dark)/(g/n+dark)), math.Log((b/n+dark)/(g/n+dark))
-			if math.Abs(float64(got.RG[i])-rg) > 1e-4 || math.Abs(float64(got.BG[i])-bg) > 1e-4 {
-				t.Fatalf("%v, pixel %d: %g and %g, want %g and %g", size, i, got.RG[i], got.BG[i], rg, bg)
+			want := SideSky
+			if sky[i] == 0 {
+				if math.Abs(float64(got.RG[i])-rg) > 1e-4 || math.Abs(float64(got.BG[i])-bg) > 1e-4 {
+					t.Fatalf("%v, pixel %d: %g and %g, want %g and %g", size, i, got.RG[i], got.BG[i], rg, bg)
+				}
+				if rg, bg := got.RG[i], got.BG[i]; zone[i] != ZoneAbove {
+					want = 0
+				} else if want = SideFoliage; rg > grey.LeastRG && rg < grey.MostRG && bg > grey.LeastBG {
+					want = SideWood
+				}
+			}
+			if kind[i] != want {
+				t.Fatalf("%v, pixel %d, zone %d, sky %v: class %d, want %d", size, i, zone[i], sky[i] != 0, kind[i], want)
 			}
 		}
 	}
@@ -80,22 +100,24 @@ func TestClasses(t *testing.T) {
 			WeightRG: -1, WeightBG: 2, Limit: 0.6, Near2: 3}
 		kind, marked := make([]SideClass, w*h), 0
 		for i := range kind {
-			kind[i] = SideClass(rnd.IntN(4) / 3) // a fourth is SkyMark
+			if zone[i] == ZoneAbove { // classed before
+				kind[i] = SideClass(rnd.IntN(3))
+			}
 		}
-		sky, leafMark, nearMark := append([]SideClass(nil), kind...), make([]uint8, w*h), make([]uint8, w*h)
-		tints.LeafMarks(zone, sky, s.Grey, leafMark)
+		before, nearMark := append([]SideClass(nil), kind...), make([]uint8, w*h)
 		tints.NearMarks(zone, ZoneMiddle, leaf, s.Near2, nearMark)
 		tints.Classes(zone, &s, kind)
 		for i := range kind {
 			rg, bg := tints.RG[i], tints.BG[i]
 			grey := rg > s.Grey.LeastRG && rg < s.Grey.MostRG && bg > s.Grey.LeastBG
-			if got := leafMark[i] == 1; got != (zone[i] == ZoneAbove && sky[i] == 0 && !grey) {
-				t.Fatalf("pixel %d: taken for leaf %v", i, got)
-			}
 			if got := nearMark[i] == 1; got != (zone[i] == ZoneMiddle && leaf.near(rg, bg) < s.Near2) {
 				t.Fatalf("pixel %d: near %v", i, got)
 			}
-			if want := classBy(&s, zone[i], sky[i] == SkyMark, grey, rg, bg); kind[i] != want {
+			want := before[i]
+			if zone[i] != ZoneAbove {
+				want = classBy(&s, zone[i], grey, rg, bg)
+			}
+			if kind[i] != want {
 				t.Fatalf("split %d, zone %d, pixel %d: class %d, want %d", k, zone[i], i, kind[i], want)
 			}
 			marked += int(nearMark[i])
@@ -106,9 +128,9 @@ func TestClasses(t *testing.T) {
 	}
 }
 
-func classBy(s *TintSplit, zone Zone, sky, grey bool, rg, bg float32) SideClass {
+func classBy(s *TintSplit, zone Zone, grey bool, rg, bg float32) SideClass {
 	wood, leaf := grey, -rg+2*bg > 0.6
-	if zone != ZoneAbove && !s.OnlyGrey {
+	if !s.OnlyGrey {
 		as := s.Bark.density(rg, bg)
 		wood = bg >= s.Grey.LeastBG && as > s.Soil.density(rg, bg) && (!s.HasLeaf || as > s.Leaf.density(rg, bg))
 	}
@@ -118,11 +140,9 @@ func classBy(s *TintSplit, zone Zone, sky, grey bool, rg, bg float32) SideClass 
 	switch {
 	case zone == ZoneSheet:
 		return SideBoard
-	case sky:
-		return SideSky
 	case wood:
 		return SideWood
-	case zone == ZoneAbove, zone == ZoneMiddle && leaf:
+	case zone == ZoneMiddle && leaf:
 		return SideFoliage
 	}
 	return SideGround

@@ -89,7 +89,7 @@ func Look(p *vision.Photo, h Hints) *View {
 	v.Light = lin.Percentile95()
 	z := zonesOf(v, h)
 	v.SkySeed = findSky(lin, z, v.Class)
-	t := vision.NewTints(lin, tintHalfPx, tintFloor)
+	t := vision.NewTints(lin, tintHalfPx, tintFloor, z, grey(), v.Class)
 	split := learnSplit(t, v.Class, z)
 	v.FoliageGround = split.dPrime
 	t.Classes(z, split.asked(), v.Class)

@@ -52,9 +52,9 @@ type split struct {
 // it a colour belongs to the leaves' cloud.
 const leafChi2 = 5.99
 
-// asked is what classes each pixel. Wood is told from leaf and sky above the horizon by its
-// grey; below it by what is likelier of bark, this photo's own ground, which may be grey or
-// brown too, and its own leaves.
+// asked is what classes each pixel under the horizon. Wood is told from leaf and sky above it
+// by its grey; below it by what is likelier of bark, this photo's own ground, which may be grey
+// or brown too, and its own leaves.
 func (s *split) asked() *vision.TintSplit {
 	return &vision.TintSplit{
 		Grey: grey(), Bark: s.bark.spread(), Soil: s.soil.spread(), Leaf: s.leaf.spread(),
@@ -63,11 +63,11 @@ func (s *split) asked() *vision.TintSplit {
 	}
 }
 
-// learnSplit learns from a picture whose sky is marked.
-func learnSplit(t *vision.Tints, sky []Class, zone []vision.Zone) split {
+// learnSplit learns from a picture that is classed above the horizon, and holds no class of
+// foliage elsewhere.
+func learnSplit(t *vision.Tints, kind []Class, zone []vision.Zone) split {
 	mark := make([]uint8, len(zone))
-	t.LeafMarks(zone, sky, grey(), mark)
-	leaf := gather(t, vision.EveryMark(mark, 1, splitMost))
+	leaf := gather(t, vision.EveryMark(kind, Foliage, splitMost))
 	soil := learnSoil(t, zone, vision.ZoneBelow, mark)
 	if soil.n < leastTrain { // the row's own foot lies outside the picture
 		soil = learnSoil(t, zone, vision.ZoneMiddle, mark)
