@@ -9,15 +9,29 @@ extern "C" {
 
 // RL_SKY_CELL is a cell's side in pixels; a row of cells is (w + RL_SKY_CELL - 1) / RL_SKY_CELL long.
 #define RL_SKY_CELL 16
-// RL_SKY_LANES is how many sums a cell is added up in.
-#define RL_SKY_LANES 8
 
-// rl_sky_light takes the logarithms of light (dark added) of w x h pixels and marks the
-// seeds: where zone is 0, light is smooth (the variance of ln b over (2 half + 1)^2 pixels,
-// fewer at the edges, is under most) and bluer than blue times its green and its red.
-// scratch takes rl_sky_floats(w, half) floats.
-void rl_sky_light(const float *r, const float *g, const float *b, const unsigned char *zone, int w, int h, float dark,
-                  int half, float most, float blue, float *lr, float *lg, float *lb, unsigned char *seed, float *scratch);
+// What is known of pixels: the logarithms of their light, and where it may be sky (zone 0)
+// and surely is (seed).
+typedef struct {
+  float *r, *g, *b;
+  const unsigned char *zone;
+  unsigned char *seed;
+  int w, h;
+} rl_sky_light;
+
+// What is known of a cell's pixels that may be sky.
+typedef struct {
+  double all[3], sure[3];   // sums of the logarithms of r, g, b: over all, and over the seeds
+  float least[3], most[3];  // of the logarithms of b, of g / b, of r / b
+  int may, seeds;
+} rl_sky_cell;
+
+// rl_sky_look takes the logarithms of light (dark added) and marks the seeds: where zone is
+// 0, light is smooth (the variance of ln b over (2 half + 1)^2 pixels, fewer at the edges, is
+// under most) and bluer than blue times its green and its red. scratch takes
+// rl_sky_floats(w, half) floats.
+void rl_sky_look(const float *r, const float *g, const float *b, float dark, int half, float most, float blue,
+                 const rl_sky_light *light, rl_sky_cell *cells, float *scratch);
 size_t rl_sky_floats(int w, int half);
 
 // What a pixel's logarithms of light, less those of the sky behind it, are held against.
@@ -25,18 +39,22 @@ typedef struct {
   float minBlue, lowBlue, highBlue, mostGreen, mostRed, nearGreen, nearRed;
 } rl_sky_limits;
 
-// rl_match_sky adds up, by cells, the number and the logarithms of light of the pixels
-// where zone is 0 that are near the sky behind them or marked in seed; sky (or null) is
-// given those that are sky. cells are the sky's three colours at the cells' middles, between
-// which they run straight; null: the seeds alone are added up. n is cleared; scratch takes
-// 32 RL_SKY_LANES bytes and 3 floats a cell of a row, and 64 bytes more.
-void rl_match_sky(const float *lr, const float *lg, const float *lb, const unsigned char *zone,
-                  const unsigned char *seed, int w, int h, const float *cells, const rl_sky_limits *limits,
-                  unsigned char *sky, double *n, double *sumR, double *sumG, double *sumB, double *scratch);
+// rl_sky_near adds up, by cells, the number and the logarithms of light of the pixels where
+// zone is 0 that are near the sky behind them or seeds. behind are the sky's three colours at
+// the cells' middles, between which they run straight; null: the seeds alone are added up.
+// scratch takes 3 RL_SKY_CELL + 1 floats a cell of a row.
+void rl_sky_near(const rl_sky_light *light, const rl_sky_cell *cells, const float *behind, const rl_sky_limits *limits,
+                 double *n, double *r, double *g, double *b, float *scratch);
+
+// rl_sky_mark puts 1 to sky, which is clear, for the pixels where zone is 0 that are sky.
+void rl_sky_mark(const rl_sky_light *light, const rl_sky_cell *cells, const float *behind, const rl_sky_limits *limits,
+                 unsigned char *sky, float *scratch);
 
 // rl_blur_grid convolves a small grid by a symmetric kernel, given whole and of odd
 // length, along its rows (down 0) or its columns (down 1), over the kernel's total; outside the grid is nothing.
-void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out);
+// scratch takes 3 w numbers.
+void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out,
+                  double *scratch);
 
 #ifdef __cplusplus
 }

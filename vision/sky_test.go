@@ -75,55 +75,77 @@ func TestBlurGrid(t *testing.T) {
 }
 
 // Every pixel against the sky behind it, straight between the middles of cells and level
-// beyond the outermost, and the sums of what is near it: by the definition.
+// beyond the outermost, and the sums of what is near it: by the definition. In noise each
+// pixel has to be asked; of even patches whole cells are sky, near it, or neither.
 func TestMatchSky(t *testing.T) {
-	m := SkyLimits{MinBlue: -0.7, LowBlue: -0.3, HighBlue: 0.5, MostGreen: 0.5, MostRed: 0.8, NearGreen: 0.3, NearRed: 0.45}
-	for _, size := range [][2]int{{45, 37}, {16, 16}, {7, 3}, {33, 50}, {64, 20}} {
+	for _, size := range [][2]int{{45, 37}, {16, 16}, {7, 3}, {33, 50}, {64, 20}, {130, 90}} {
 		w, h := size[0], size[1]
-		l := &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}
 		zone := make([]Zone, w*h)
 		for i := range zone {
 			zone[i] = Zone(i % 5 / 4) // each fifth may not be sky
 		}
-		s := NewSkyLight(l, h, zone, 0.2, open)
-		gw, gh := (w+SkyCellPx-1)/SkyCellPx, (h+SkyCellPx-1)/SkyCellPx
-		behind := make([][3]float32, gw*gh)
-		for i := range behind {
-			behind[i] = [3]float32{-0.5 * float32(i%3), -0.3 - 0.1*float32(i%2), -0.2 * float32(i%4)}
-		}
-		sky := make([]SideClass, w*h)
-		got, seeds := s.Match(behind, m, sky), s.Seeds()
-		want, wantSeeds := newCellSums(gw*gh), newCellSums(gw*gh)
+		matchesSky(t, &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}, zone, 0.2)
+		even := &Linear{w, h, noise(w * h), noise(w * h), noise(w * h)}
 		for i := range zone {
-			c := i/w/SkyCellPx*gw + i%w/SkyCellPx
-			if s.Seed[i] {
-				wantSeeds.add(c, s, i)
-			}
-			at := skyBehind(behind, gw, gh, i%w, i/w)
-			b := float64(s.b[i]) - at[2]
-			green, red := float64(s.g[i])-at[1]-b, float64(s.r[i])-at[0]-b
-			near := b > float64(m.LowBlue) && b < float64(m.HighBlue) && math.Abs(green) < float64(m.NearGreen) && math.Abs(red) < float64(m.NearRed)
-			if zone[i] == ZoneAbove && (near || s.Seed[i]) {
-				want.add(c, s, i)
-			}
-			is := zone[i] == ZoneAbove && b > float64(m.MinBlue) && green < float64(m.MostGreen) && red < float64(m.MostRed)
-			if (sky[i] == SkyMark) != is || !is && sky[i] != 0 {
-				t.Fatalf("%v, pixel %d: marked %d, sky %v", size, i, sky[i], is)
+			zone[i] = ZoneAbove
+			k := (i%w/40 + i/w/30) % 4 // near the sky, sky but not near, green, dark
+			for c, v := range [3]*float32{&even.R[i], &even.G[i], &even.B[i]} {
+				level := [4][3]float32{{0.5, 0.6, 0.7}, {0.33, 0.4, 0.45}, {0.5, 1.5, 0.7}, {0.01, 0.02, 0.005}}[k][c]
+				*v = level * (1 + 0.02*(*v-0.5))
 			}
 		}
-		got.check(t, "near", want)
-		seeds.check(t, "seeds", wantSeeds)
+		matchesSky(t, even, zone, 1e-4)
 	}
+}
+
+func matchesSky(t *testing.T, l *Linear, zone []Zone, dark float32) {
+	t.Helper()
+	m := SkyLimits{MinBlue: -0.7, LowBlue: -0.3, HighBlue: 0.5, MostGreen: 0.5, MostRed: 0.8, NearGreen: 0.3, NearRed: 0.45}
+	w, h := l.W, l.H
+	s := NewSkyLight(l, h, zone, dark, open)
+	gw, gh := (w+SkyCellPx-1)/SkyCellPx, (h+SkyCellPx-1)/SkyCellPx
+	behind := make([][3]float32, gw*gh)
+	for i := range behind {
+		behind[i] = [3]float32{-0.5 * float32(i%3), -0.3 - 0.1*float32(i%2), -0.2 * float32(i%4)}
+		if dark < 0.01 { // an even sky
+			behind[i] = [3]float32{-0.65, -0.5, -0.35 - 0.01*float32(i%2)}
+		}
+	}
+	sky := make([]SideClass, w*h)
+	seeds := s.Seeds()
+	got := s.Near(behind, m)
+	s.Mark(behind, m, sky)
+	want, wantSeeds := newCellSums(gw*gh), newCellSums(gw*gh)
+	for i := range zone {
+		c := i/w/SkyCellPx*gw + i%w/SkyCellPx
+		ln := [3]float64{math.Log(float64(l.R[i] + dark)), math.Log(float64(l.G[i] + dark)), math.Log(float64(l.B[i] + dark))}
+		if s.Seed[i] {
+			wantSeeds.add(c, ln)
+		}
+		at := skyBehind(behind, gw, gh, i%w, i/w)
+		b := ln[2] - at[2]
+		green, red := ln[1]-at[1]-b, ln[0]-at[0]-b
+		near := b > float64(m.LowBlue) && b < float64(m.HighBlue) && math.Abs(green) < float64(m.NearGreen) && math.Abs(red) < float64(m.NearRed)
+		if zone[i] == ZoneAbove && (near || s.Seed[i]) {
+			want.add(c, ln)
+		}
+		is := zone[i] == ZoneAbove && b > float64(m.MinBlue) && green < float64(m.MostGreen) && red < float64(m.MostRed)
+		if (sky[i] == SkyMark) != is || !is && sky[i] != 0 {
+			t.Fatalf("%d x %d, pixel %d: marked %d, sky %v", w, h, i, sky[i], is)
+		}
+	}
+	got.check(t, "near", want)
+	seeds.check(t, "seeds", wantSeeds)
 }
 
 func newCellSums(n int) *CellSums {
 	return &CellSums{make([]float64, n), [3][]float64{make([]float64, n), make([]float64, n), make([]float64, n)}}
 }
 
-func (c *CellSums) add(cell int, s *SkyLight, i int) {
+func (c *CellSums) add(cell int, ln [3]float64) {
 	c.N[cell]++
-	for k, v := range [3]float32{s.r[i], s.g[i], s.b[i]} {
-		c.C[k][cell] += float64(v)
+	for k, v := range ln {
+		c.C[k][cell] += v
 	}
 }
 

@@ -51,9 +51,9 @@ func findSky(l *vision.Linear, zone []vision.Zone, sky []Class) (seedShare float
 		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
 	}
 	for range skyRounds - 1 {
-		support = light.Match(newSkyField(l.W, rows, support).cell, limits, nil)
+		support = light.Near(newSkyField(l.W, rows, support).cell, limits)
 	}
-	light.Match(newSkyField(l.W, rows, support).cell, limits, sky[:rows*l.W])
+	light.Mark(newSkyField(l.W, rows, support).cell, limits, sky)
 	return n / float64(all)
 }
 
