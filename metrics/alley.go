@@ -1,8 +1,10 @@
 package metrics
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // AlleyRay is one line of sight down an alley: how far it goes to the right and
@@ -34,7 +36,7 @@ type AlleyScene struct {
 
 // Alley is the model fitted to an alley: two rows of like crowns.
 type Alley struct {
-	scene AlleyScene
+	scene AlleyScene // its sights from left to right
 	// SpacingM between trees of a row; 0 where the photo did not show it.
 	SpacingM float64
 	// FeetSeen is how many trunks' feet stand on the two rows' lines.
@@ -62,9 +64,12 @@ type alleyRow struct {
 	lineM  float64 // from the camera's own line, outward
 	firstM float64 // a tree stands at firstM + k spacing
 	known  bool    // the trees' places were seen
-	offM   map[int]float64
-	offSDM map[int]float64
+	trees  []treeOff
+	first  int // the number of the first of them
 }
+
+// treeOff is how far a tree stands off its row's line, outward.
+type treeOff struct{ m, sdM float64 }
 
 const (
 	// leastRays are too few to tell a wall from a tree.
@@ -78,6 +83,7 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 	if err := enoughSeen(s); err != nil {
 		return nil, err
 	}
+	s.Rays = leftToRight(s.Rays)
 	var fits []*alleyFit
 	exp := newExpTable()
 	for _, g := range rowGuesses(s) {
@@ -92,6 +98,13 @@ func FitAlley(s AlleyScene) (*Alley, error) {
 	f.a.turn(f.at[uYaw])
 	f.a.placeEachTree(f)
 	return f.a, nil
+}
+
+// leftToRight sorts sights by how far to the right they go.
+func leftToRight(rays []AlleyRay) []AlleyRay {
+	sorted := slices.Clone(rays)
+	slices.SortFunc(sorted, func(p, q AlleyRay) int { return cmp.Or(cmp.Compare(p.Right, q.Right), cmp.Compare(p.Up, q.Up)) })
+	return sorted
 }
 
 // PlacedBy is what tells how far off the walls are, beside their outline: the

@@ -24,6 +24,8 @@ const (
 	footMostScore = 3.0
 	// boardCentreSDM is how well a board is set on the alley's centre line by eye.
 	boardCentreSDM = 0.20
+	// footLineStepM is how far apart lines are tried: a quarter of footOffM.
+	footLineStepM = 0.03
 	// rowLeastScore is the least sum of scores that makes a row's line.
 	rowLeastScore = 1.0
 	// The rows' heading against the vanishing point found in the photo: looked
@@ -182,17 +184,30 @@ type footLine struct{ atM, sdM, score float64 }
 // footLines are the lines that feet of one side stand on, and, last, the line
 // that is not seen.
 func footLines(feet []AlleyFoot, side float64) []footLine {
-	var out []footLine
-	for x := rowNearM; x <= rowFarM; x += 0.03 {
-		var sum float64
-		for _, f := range feet {
-			d := (f.RightM*side - x) / footOffM
-			if f.Score >= footLeastScore && math.Abs(d) < 3 {
-				sum += math.Min(f.Score, footMostScore) * math.Exp(-d*d/2)
+	var lines []footLine
+	for x := rowNearM; x <= rowFarM; x += footLineStepM {
+		lines = append(lines, footLine{atM: x})
+	}
+	for _, f := range feet {
+		if f.Score < footLeastScore {
+			continue
+		}
+		at := f.RightM * side
+		for i := max(0, int((at-3*footOffM-rowNearM)/footLineStepM)-1); i < len(lines); i++ {
+			d := (at - lines[i].atM) / footOffM
+			if d <= -3 {
+				break
+			}
+			if d < 3 {
+				lines[i].score += math.Min(f.Score, footMostScore) * math.Exp(-d*d/2)
 			}
 		}
-		if sum >= rowLeastScore {
-			out = append(out, footLine{x, math.Hypot(0.03, footOffM/math.Sqrt(sum)), sum})
+	}
+	out := lines[:0]
+	for _, l := range lines {
+		if l.score >= rowLeastScore {
+			l.sdM = math.Hypot(footLineStepM, footOffM/math.Sqrt(l.score))
+			out = append(out, l)
 		}
 	}
 	return append(peaks(out), footLine{})

@@ -1,6 +1,10 @@
 package metrics
 
-import "math"
+import (
+	"math"
+
+	"rowlight/metrics/wallsums"
+)
 
 // crown is the shape all trees of the two rows share: round in plan, its side
 // anything between an egg and a box, below and above its middle apart (|h|^low and
@@ -81,13 +85,10 @@ func (c *crown) sideSlopes(h float64) (k int, at, perH, perForm float64) {
 }
 
 // leaves is the density at q from the crown's middle, 1 on its surface.
-func leaves(q float64) float64 { return 1 / thinned(q) }
-
-// thinned is how many times less dense leaves are at q than inside.
-func thinned(q float64) float64 {
+func leaves(q float64) float64 {
 	q *= q
 	q *= q
-	return 1 + q*q
+	return 1 / (1 + q*q)
 }
 
 const (
@@ -135,7 +136,8 @@ func (a *Alley) past(r *alleyRow, s *crossing, tree int, ray AlleyRay) (t treePa
 			t.steps++
 			continue
 		}
-		across = (across - r.offM[int(k)]) * c.perDepth
+		off, _ := r.off(int(k))
+		across = (across - off) * c.perDepth
 		t.others += share * leaves(across*across+rest)
 	}
 	return t
@@ -175,31 +177,32 @@ const faceShare = 0.02
 // row from the nearest tree; sliceM to either side of it count.
 func (c *crown) faceM(along, sliceM float64) float64 {
 	const steps, slices, heights = 120, 5, 20
+	const places, padded = heights * slices, (heights*slices + 7) / 8 * 8
 	most := 2 * c.halfDepthM
-	var rest [heights * slices]float64 // of the distance from the crown's middle, squared
+	var rest [padded]float32 // of the distance from the crown's middle, squared
 	for i := range heights {
 		side := c.sideAt(0.1*float64(i) - 0.95)
 		for j := range slices {
 			y := (along + sliceM*(2*float64(j)+1-slices)/slices) * c.perLength
-			rest[i*slices+j] = y*y + side
+			rest[i*slices+j] = float32(y*y + side)
 		}
 	}
-	var cum [steps + 1]float64
-	for i := range steps {
-		across := -most + most*(float64(i)+0.5)/steps
-		x := across * c.perDepth
-		x *= x
-		var sum float64
-		for j := 0; j < len(rest); j += 4 { // four leaves, 1/a each, by one division
-			a, b := thinned(x+rest[j]), thinned(x+rest[j+1])
-			d, e := thinned(x+rest[j+2]), thinned(x+rest[j+3])
-			ab, de := a*b, d*e
-			sum += ((a+b)*de + (d+e)*ab) / (ab * de)
-		}
-		cum[i+1] = cum[i] + sum
+	for i := places; i < padded; i++ {
+		rest[i] = wallsums.Farthest
 	}
-	for i := range steps {
-		if cum[i+1] >= faceShare*cum[steps] {
+	var square [steps]float32
+	for i := range square {
+		x := 2 * ((float64(i)+0.5)/steps - 1)
+		square[i] = float32(x * x)
+	}
+	var sum [steps]float64
+	wallsums.LeafSums(square[:], rest[:], sum[:])
+	var all, nearer float64
+	for _, s := range sum {
+		all += s
+	}
+	for i, s := range sum {
+		if nearer += s; nearer >= faceShare*all {
 			return most - most*float64(i)/steps
 		}
 	}

@@ -13,6 +13,7 @@ func sightedAlley() (*alleyFit, [alleyUnknowns]float64) {
 		a.scene.Rays = append(a.scene.Rays, AlleyRay{Right: -0.7 + 0.0035*float64(k*7%400), Up: -0.3 + 0.03*float64(k%30), Canopy: k%3 > 0})
 		a.scene.Floor = append(a.scene.Floor, AlleyFloorLook{RightM: -2.003 + 0.01*float64(k), AheadM: 3 + 0.1*float64(k%50), Shade: k%2 > 0})
 	}
+	a.scene.Rays = leftToRight(a.scene.Rays)
 	f := newAlleyFit(a)
 	u := f.mean
 	u[uSunX], u[uSunY] = 0.5, -0.2

@@ -170,7 +170,7 @@ func TestNarrowestFindsAPinch(t *testing.T) {
 	}
 	// One tree of the left row moved 0.5 m into the alley.
 	k, _ := a.rows[0].nearest(8, a.SpacingM)
-	a.rows[0].offM[k] = -0.5
+	a.rows[0].trees[k-a.rows[0].first].m = -0.5
 	at := a.rows[0].firstM + float64(k)*a.SpacingM
 	width, ahead := a.Narrowest()
 	if math.Abs(ahead.Value-at) > 0.5 || width.Value > a.ClearAt(4).Value-0.3 {

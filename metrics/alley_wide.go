@@ -1,11 +1,6 @@
 package metrics
 
-import (
-	"cmp"
-	"slices"
-
-	"rowlight/metrics/wallsums"
-)
+import "rowlight/metrics/wallsums"
 
 // The fit holds its models against sights and looks in package wallsums, in floats: what
 // they lose lies far below what a sight tells.
@@ -15,9 +10,8 @@ func (f *alleyFit) see(rays []AlleyRay, looks []AlleyFloorLook) {
 	if len(looks) < leastLooks {
 		looks = nil
 	}
-	sorted := slices.SortedStableFunc(slices.Values(rays), func(p, q AlleyRay) int { return cmp.Compare(p.Right, q.Right) })
-	f.sights = wallsums.NewSights(len(sorted))
-	for i, r := range sorted {
+	f.sights = wallsums.NewSights(len(rays))
+	for i, r := range rays {
 		f.sights.Set(i, r.Right, r.Up, r.Canopy)
 	}
 	f.looks, f.fewLooks = looksOf(looks, 1), looksOf(looks, fewLooks)

@@ -2,6 +2,7 @@ package metrics
 
 import (
 	"math"
+	"sort"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -36,12 +37,11 @@ const (
 func (a *Alley) placeEachTree(f *alleyFit) {
 	for k := range a.rows {
 		r := &a.rows[k]
-		r.offM, r.offSDM = map[int]float64{}, map[int]float64{}
-		first := int(math.Floor((1 - r.firstM) / a.SpacingM))
-		last := int(math.Ceil((treeFarM - r.firstM) / a.SpacingM))
+		r.first = int(math.Floor((1 - r.firstM) / a.SpacingM))
+		r.trees = make([]treeOff, int(math.Ceil((treeFarM-r.firstM)/a.SpacingM))-r.first+1)
 		for range 2 {
-			for t := first; t <= last; t++ {
-				a.placeTree(k, t)
+			for i := range r.trees {
+				r.trees[i] = a.placeTree(k, r.first+i)
 			}
 		}
 	}
@@ -49,7 +49,7 @@ func (a *Alley) placeEachTree(f *alleyFit) {
 
 // placeTree takes one tree's offset as the mean over places tried, weighted by
 // the sights that pass it, its foot and the prior.
-func (a *Alley) placeTree(k, tree int) {
+func (a *Alley) placeTree(k, tree int) treeOff {
 	r := &a.rows[k]
 	var cost [2*offSteps + 1]float64
 	least := math.Inf(1)
@@ -57,6 +57,7 @@ func (a *Alley) placeTree(k, tree int) {
 	crossed := newCrossing(r, a.crown.halfDepthM)
 	ways := make([]treePass, 0, len(near))
 	for _, s := range near {
+		s.Right *= r.side
 		if way := a.past(r, &crossed, tree, s); way.steps > 0 { // others pass it wherever it stands
 			ways = append(ways, way)
 		}
@@ -78,25 +79,31 @@ func (a *Alley) placeTree(k, tree int) {
 		w, m, m2 = w+p, m+p*off, m2+p*off*off
 	}
 	m, m2 = m/w, m2/w
-	r.offM[tree] = m
-	r.offSDM[tree] = math.Sqrt(math.Max(0, m2-m*m) + offStepM*offStepM/12)
+	return treeOff{m, math.Sqrt(math.Max(0, m2-m*m) + offStepM*offStepM/12)}
 }
 
-// sightsPast are the sights that may meet a tree, Right turned outward.
+// off is how far a tree stands off the row's line, and the error of that.
+func (r *alleyRow) off(tree int) (m, sdM float64) {
+	if i := tree - r.first; i >= 0 && i < len(r.trees) {
+		return r.trees[i].m, r.trees[i].sdM
+	}
+	return 0, treeOffSDM
+}
+
+// sightsPast are the sights that may meet a tree.
 func (a *Alley) sightsPast(k, tree int) []AlleyRay {
-	r := a.rows[k]
+	r := &a.rows[k]
 	y := r.firstM + float64(tree)*a.SpacingM
 	in := math.Max(0.1, r.lineM-1.5*a.crown.halfDepthM)
 	out := r.lineM + 1.5*a.crown.halfDepthM
-	lo := in / math.Max(0.5, y+a.SpacingM)
-	hi := out / math.Max(0.5, y-a.SpacingM)
-	var s []AlleyRay
-	for _, ray := range a.scene.Rays {
-		if o := ray.Right * r.side; o > lo && o < hi {
-			s = append(s, AlleyRay{o, ray.Up, ray.Canopy})
-		}
+	lo, hi := in/math.Max(0.5, y+a.SpacingM), out/math.Max(0.5, y-a.SpacingM)
+	if r.side < 0 {
+		lo, hi = -hi, -lo
 	}
-	return s
+	rays := a.scene.Rays
+	from := sort.Search(len(rays), func(i int) bool { return rays[i].Right > lo })
+	to := sort.Search(len(rays), func(i int) bool { return rays[i].Right >= hi })
+	return rays[from:max(from, to)]
 }
 
 // footCost is what the tree's own foot says of its offset, nothing where no
@@ -143,13 +150,9 @@ func (r *alleyRow) lineAt(y, spacing float64) (m, sdM float64) {
 	t := (y - r.firstM) / spacing
 	k := int(math.Floor(t))
 	w := t - float64(k)
-	sd := func(k int) float64 {
-		if s, ok := r.offSDM[k]; ok {
-			return s
-		}
-		return treeOffSDM
-	}
-	return r.lineM + (1-w)*r.offM[k] + w*r.offM[k+1], math.Hypot((1-w)*sd(k), w*sd(k+1))
+	near, nearSD := r.off(k)
+	far, farSD := r.off(k + 1)
+	return r.lineM + (1-w)*near + w*far, math.Hypot((1-w)*nearSD, w*farSD)
 }
 
 // FaceRightM is the place of the right or left wall's face at a distance ahead

@@ -323,7 +323,20 @@ WIDE void lookChance(const rl_sun *s, const float *right, const float *ahead, co
   for (int g = 0; g < block; g += lanes) looks<false>(*s, right + g, ahead + g, g, &said);
   weigh(blocked, 0, n, said.chance, w, off, out);
 }
+WIDE void leafSums(const float *square, int count, const float *rest, int n, double *sum) {
+  const I8 all = {-1, -1, -1, -1, -1, -1, -1, -1};
+  for (int i = 0; i < count; i++) {
+    F8 leaves = {0}, leaf, thins;
+    for (int j = 0; j < n; j += lanes) {
+      leavesAt(all, OF(rest + j) + square[i], &leaf, &thins);
+      leaves += leaf;
+    }
+    sum[i] = sumOf(leaves);
+  }
+}
 }  // namespace
+
+void rl_leaf_sums(const float *square, int count, const float *rest, int n, double *sum) { leafSums(square, count, rest, n, sum); }
 
 void rl_sight_sums(const rl_crown *c, const rl_crossing *row, const float *right, const float *up, const int32_t *blocked, int lo,
                    int hi, rl_sums *out) {

@@ -9,6 +9,7 @@ package wallsums
 import "C"
 
 import (
+	"fmt"
 	"math"
 	"sort"
 	"unsafe"
@@ -24,6 +25,9 @@ const (
 	// CrossSteps and SunSteps are how many steps a sight across a row and a look toward the
 	// sun are summed over, SideCells how finely the side of a crown is laid down.
 	CrossSteps, SunSteps, SideCells = C.rl_cross_steps, C.rl_sun_steps, C.rl_side_cells
+	// Farthest: so many times as far from a crown's middle as its surface, squared, leaves are
+	// 1e-16 of those inside.
+	Farthest = 100
 
 	block = C.rl_sight_block
 )
@@ -159,6 +163,18 @@ func (s *Sights) SunwardCost(sun *Sun) float64 {
 		C.rl_look_chance((*C.rl_sun)(unsafe.Pointer(sun)), floats(s.a), floats(s.b), ints(s.blocked), C.int(s.n), sums.c())
 	}
 	return sums.Cost()
+}
+
+// LeafSums adds up, for each square, the density of leaves at square + rest from crowns'
+// middles, 1 on their surface (distances are squared), over all of rest, whose length is a
+// multiple of 8; leaves past Farthest are none.
+func LeafSums(square, rest []float32, sum []float64) {
+	if len(rest)%8 != 0 || len(sum) < len(square) {
+		panic(fmt.Sprintf("wallsums: sums of %d and %d, %d places for them", len(square), len(rest), len(sum)))
+	}
+	if len(square) > 0 && len(rest) > 0 {
+		C.rl_leaf_sums(floats(square), C.int(len(square)), floats(rest), C.int(len(rest)), (*C.double)(unsafe.Pointer(&sum[0])))
+	}
 }
 
 func floats(p []float32) *C.float { return (*C.float)(unsafe.Pointer(&p[0])) }

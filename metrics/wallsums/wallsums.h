@@ -67,6 +67,10 @@ void rl_look_sums(const rl_sun *s, const float *right, const float *ahead, const
 // rl_look_chance is rl_look_sums for the chance alone.
 void rl_look_chance(const rl_sun *s, const float *right, const float *ahead, const int32_t *blocked, int n, rl_sums *out);
 
+// rl_leaf_sums adds up, for each of count places, the density of leaves at so many distances
+// squared from crowns' middles: square + rest, of which there are n, a multiple of 8.
+void rl_leaf_sums(const float *square, int count, const float *rest, int n, double *sum);
+
 #ifdef __cplusplus
 }
 #endif

@@ -95,3 +95,20 @@ func TestNothingCostsNothing(t *testing.T) {
 		t.Errorf("%g", got)
 	}
 }
+
+// Leaves by their definition: half as dense on the crown's surface as inside, 1 / (1 + q^8).
+func TestLeafSumsByDefinition(t *testing.T) {
+	square := []float32{0, 0.25, 1, 4, 1e20}
+	rest := []float32{0, 0.1, 0.5, 1, 2, 50, 99, Farthest, 1e30, 0.3, 0.9, 1.1, 0, 0, 0, 7}
+	sum := make([]float64, len(square))
+	LeafSums(square, rest, sum)
+	for i, s := range square {
+		var want float64
+		for _, r := range rest {
+			want += 1 / (1 + math.Pow(float64(s)+float64(r), 8))
+		}
+		if math.Abs(sum[i]-want) > 1e-6*(1+want) {
+			t.Errorf("square %g: %g, want %g", s, sum[i], want)
+		}
+	}
+}
