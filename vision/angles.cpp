@@ -2,55 +2,104 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
+#include <cstring>
 
+#include "lanes.h"
 #include "wide.h"
 
 namespace {
+typedef uint8_t bytes __attribute__((vector_size(lanes)));
+
+#define INLINE inline __attribute__((always_inline))
+
 const double pi = 3.14159265358979323846;
 // open is how near to a bin's edge, in bins, a direction is worked out in full: some
 // times what the short series and floats are off by at 254 bins.
 const float open = 1e-3f;
 
-// bins finds each point's bin by a short series (Abramowitz and Stegun 1964, 4.4.47, right
-// to 1e-5 rad): count for those too near or too far, count + 1 by a bin's edge.
-WIDE void binsOf(const float *px, const float *py, int n, float x, float y, float least, float most, int count, uint8_t *out) {
-  const float turn = static_cast<float>(pi), quarter = static_cast<float>(pi / 2), per = static_cast<float>(count / (2 * pi)),
-              half = 0.5f * static_cast<float>(count);
-  for (int i = 0; i < n; i++) {
-    const float dx = px[i] - x, dy = py[i] - y, ax = std::fabs(dx), ay = std::fabs(dy), r = dx * dx + dy * dy;
-    // Sums and products only: where the compiler sees two choices hang on one question,
-    // it makes branches of them, and no wide loop.
-    const float less = 0.5f * (ax + ay - std::fabs(ax - ay)), more = ax + ay - less;
-    const float t = less / more, s = t * t;
-    float a = t * (0.9998660f + s * (-0.3302995f + s * (0.1801410f + s * (-0.0851330f + s * 0.0208351f))));
-    const float steep = static_cast<float>(ay > ax), back = static_cast<float>(dx < 0);
-    a = steep * quarter + (1 - 2 * steep) * a;
-    a = back * turn + (1 - 2 * back) * a;
-    const float at = std::copysign(a, dy) * per + half;
-    const int b = static_cast<int>(at);
-    const float rest = at - static_cast<float>(b);
-    const int inside = -((rest >= open) & (rest <= 1 - open)), meant = -((r >= least) & (r <= most) & (r > 0));
-    // Without branches: a bin's own number, else one past the last or two past it.
-    const int in = count + 1 + ((b - count - 1) & inside);
-    out[i] = static_cast<uint8_t>(count + ((in - count) & meant));
+struct aim {
+  float x, y, least, most;
+  int count;
+  float turn, quarter, c1, c3, c5, c7, c9;  // half a turn, a quarter and the series, in bins
+};
+
+// aimed is by Abramowitz and Stegun 1964, 4.4.47, right to 1e-5 rad.
+aim aimed(double x, double y, double least, double most, int count) {
+  const float per = static_cast<float>(count / (2 * pi)), turn = 0.5f * static_cast<float>(count);
+  return {static_cast<float>(x), static_cast<float>(y), static_cast<float>(least), static_cast<float>(most), count, turn, 0.5f * turn,
+          0.9998660f * per, -0.3302995f * per, 0.1801410f * per, -0.0851330f * per, 0.0208351f * per};
+}
+
+// eightBins finds the bins of eight points: count for those too near or too far, count + 1
+// by a bin's edge.
+INLINE void eightBins(const float *px, const float *py, const aim &from, uint8_t *out) {
+  const eightInts sign = {INT32_MIN, INT32_MIN, INT32_MIN, INT32_MIN, INT32_MIN, INT32_MIN, INT32_MIN, INT32_MIN};
+  const eight dx = EIGHT(px) - from.x, dy = EIGHT(py) - from.y, r = dx * dx + dy * dy;
+  const eight ax = (eight)((eightInts)dx & ~sign), ay = (eight)((eightInts)dy & ~sign);
+  const eightInts steep = ay > ax;
+  const eight t = (steep ? ax : ay) / (steep ? ay : ax), s = t * t;
+  eight a = t * (from.c1 + s * (from.c3 + s * (from.c5 + s * (from.c7 + s * from.c9))));
+  a = steep ? from.quarter - a : a;
+  a = dx < 0 ? from.turn - a : a;
+  const eight at = (eight)((eightInts)a | ((eightInts)dy & sign)) + from.turn;
+  const eightInts bin = __builtin_convertvector(at, eightInts);
+  const eight rest = at - __builtin_convertvector(bin, eight);
+  const eightInts inside = (rest >= open) & (rest <= 1 - open), meant = (r >= from.least) & (r <= from.most) & (r > 0);
+  const eightInts in = inside ? bin : eightInts{} + (from.count + 1);
+  const bytes code = __builtin_convertvector(meant ? in : eightInts{} + from.count, bytes);
+  std::memcpy(out, &code, sizeof code);
+}
+
+WIDE void binsOf(const float *px, const float *py, int n, const aim &at, uint8_t *out) {
+  const aim from = at;  // of our own: bytes that are written could be any other's
+  int i = 0;
+  for (; i + lanes <= n; i += lanes) eightBins(px + i, py + i, from, out + i);
+  if (i == n) return;
+  float x[lanes] = {}, y[lanes] = {};
+  uint8_t last[lanes];
+  std::copy(px + i, px + n, x);
+  std::copy(py + i, py + n, y);
+  eightBins(x, y, from, last);
+  std::copy(last, last + n - i, out + i);
+}
+
+// tally counts bytes. Neighbours are mostly alike: in turn they count apart, or each would
+// wait for the one before it.
+void tally(const uint8_t *code, int n, uint32_t *count) {
+  uint32_t table[4][256] = {};
+  int i = 0;
+  for (; i + 8 <= n; i += 8) {
+    uint64_t eight;
+    std::memcpy(&eight, code + i, sizeof eight);
+    for (int k = 0; k < 8; k++) table[k & 3][eight >> 8 * k & 255]++;
+  }
+  for (; i < n; i++) table[0][code[i]]++;
+  for (int b = 0; b < 256; b++) count[b] = table[0][b] + table[1][b] + table[2][b] + table[3][b];
+}
+
+// votes counts the points in each bin; by a bin's edge they are worked out in full.
+void votes(const double *px, const double *py, const uint8_t *code, int n, double x, double y, int bins, int32_t *votes) {
+  uint32_t count[256];
+  tally(code, n, count);
+  for (int b = 0; b < bins; b++) votes[b] += static_cast<int32_t>(count[b]);
+  const uint8_t *at = code;
+  for (uint32_t left = count[bins + 1]; left > 0; left--, at++) {
+    at = static_cast<const uint8_t *>(std::memchr(at, bins + 1, static_cast<size_t>(code + n - at)));
+    const ptrdiff_t i = at - code;
+    votes[std::min(static_cast<int>((std::atan2(py[i] - y, px[i] - x) / (2 * pi) + 0.5) * bins), bins - 1)]++;
   }
 }
 }  // namespace
 
-void rl_angle_votes(const double *px, const double *py, const float *fx, const float *fy, const uint8_t *mark, int n,
-                    double x, double y, double least, double most, int bins, uint8_t *scratch, int32_t *all, int32_t *marked) {
-  binsOf(fx, fy, n, static_cast<float>(x), static_cast<float>(y), static_cast<float>(least), static_cast<float>(most), bins, scratch);
-  // Neighbours mostly fall in one bin: in turn they count apart, or each would wait
-  // for the one before it.
-  uint64_t count[4][rl_most_bins + 2] = {};
-  for (int i = 0; i < n; i++) {
-    int b = scratch[i];
-    if (b == bins + 1) b = std::min(static_cast<int>((std::atan2(py[i] - y, px[i] - x) / (2 * pi) + 0.5) * bins), bins - 1);
-    count[i & 3][b] += 1 + (static_cast<uint64_t>(mark[i]) << 32);
-  }
+void rl_angle_votes(const double *px, const double *py, const float *fx, const float *fy, int n, int marks, double x, double y,
+                    double least, double most, int bins, uint8_t *scratch, int32_t *all, int32_t *marked) {
+  binsOf(fx, fy, n, aimed(x, y, least, most, bins), scratch);
+  int32_t with[rl_most_bins] = {};
+  votes(px, py, scratch, marks, x, y, bins, with);
+  votes(px + marks, py + marks, scratch + marks, n - marks, x, y, bins, all);
   for (int b = 0; b < bins; b++) {
-    const uint64_t sum = count[0][b] + count[1][b] + count[2][b] + count[3][b];
-    all[b] += static_cast<int32_t>(sum & 0xffffffff);
-    marked[b] += static_cast<int32_t>(sum >> 32);
+    all[b] += with[b];
+    marked[b] += with[b];
   }
 }

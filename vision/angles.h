@@ -10,11 +10,11 @@ extern "C" {
 #define rl_most_bins 254
 
 // rl_angle_votes counts, by the direction they are seen in from (x, y), the points of px,
-// py whose squared distance is from least to most: all of them, and those with mark 1.
-// Bins of equal angle begin at minus half a turn. fx and fy are px and py as floats;
-// scratch takes n bytes.
-void rl_angle_votes(const double *px, const double *py, const float *fx, const float *fy, const uint8_t *mark, int n,
-                    double x, double y, double least, double most, int bins, uint8_t *scratch, int32_t *all, int32_t *marked);
+// py whose squared distance is from least to most: all of them, and the marked, which are
+// the first so many. Bins of equal angle begin at minus half a turn. fx and fy are px and py
+// as floats; scratch takes n bytes.
+void rl_angle_votes(const double *px, const double *py, const float *fx, const float *fy, int n, int marks, double x, double y,
+                    double least, double most, int bins, uint8_t *scratch, int32_t *all, int32_t *marked);
 
 #ifdef __cplusplus
 }

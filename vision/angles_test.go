@@ -10,9 +10,10 @@ import (
 func TestAngleVotes(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(8, 8))
 	const bins = 72
-	m := &Marked{}
-	add := func(x, y float64) {
-		m.X, m.Y, m.Mark = append(m.X, x), append(m.Y, y), append(m.Mark, rnd.IntN(2) == 0)
+	var x, y []float64
+	var mark []bool
+	add := func(px, py float64) {
+		x, y, mark = append(x, px), append(y, py), append(mark, rnd.IntN(2) == 0)
 	}
 	for range 4000 {
 		add(rnd.NormFloat64()*100, rnd.NormFloat64()*100)
@@ -24,20 +25,27 @@ func TestAngleVotes(t *testing.T) {
 		}
 	}
 	add(3, -4)
-	var all, marked, wantAll, wantMarked [bins]int32
-	m.AngleVotes(3, -4, 100, 1e4, all[:], marked[:])
-	for i := range m.X {
-		dx, dy := m.X[i]-3, m.Y[i]+4
-		if r := dx*dx + dy*dy; r < 100 || r > 1e4 {
-			continue
+	m := NewMarked(x, y, mark)
+	// Of those farther off than the most none votes: without them it is the same.
+	for _, votes := range []*Marked{m, m.Within(10, 0, 110), m.Within(3, -4, 0)} {
+		var all, marked, wantAll, wantMarked [bins]int32
+		votes.AngleVotes(3, -4, 100, 1e4, all[:], marked[:])
+		for i := range x {
+			dx, dy := x[i]-3, y[i]+4
+			if r := dx*dx + dy*dy; r < 100 || r > 1e4 || votes.Len() == 1 {
+				continue
+			}
+			b := min(int((math.Atan2(dy, dx)/(2*math.Pi)+0.5)*bins), bins-1)
+			wantAll[b]++
+			if mark[i] {
+				wantMarked[b]++
+			}
 		}
-		b := min(int((math.Atan2(dy, dx)/(2*math.Pi)+0.5)*bins), bins-1)
-		wantAll[b]++
-		if m.Mark[i] {
-			wantMarked[b]++
+		if all != wantAll || marked != wantMarked {
+			t.Errorf("votes %v, want %v", all, wantAll)
 		}
 	}
-	if all != wantAll || marked != wantMarked {
-		t.Errorf("votes %v, want %v", all, wantAll)
+	if n := m.Within(10, 0, 110).Len(); n >= m.Len() || n < 1000 {
+		t.Errorf("%d of %d points within 110", n, m.Len())
 	}
 }

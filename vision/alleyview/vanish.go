@@ -29,15 +29,17 @@ const (
 func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.Pixel, bitsGained float64) {
 	votes := v.vanishVotes()
 	long := math.Max(float64(v.W), float64(v.H)) * float64(v.Factor)
-	told := newBits(len(votes.X))
+	told := newBits(votes.Len())
 	at, bitsGained = guess, -1.0
 	const steps, rounds = 5, 4
 	for range rounds {
 		centre := at
+		// Points farther off vote for no place that is tried. Over the most, for rounding.
+		near := votes.Within(centre.X, centre.Y, 1.001*(vanishFar*long+math.Sqrt2*reachPx))
 		for i := -steps; i <= steps; i++ {
 			for j := -steps; j <= steps; j++ {
 				p := calibrate.Pixel{X: centre.X + reachPx*float64(i)/steps, Y: centre.Y + reachPx*float64(j)/steps}
-				if g := told.gain(votes, p, long); g > bitsGained {
+				if g := told.gain(near, p, long); g > bitsGained {
 					at, bitsGained = p, g
 				}
 			}
@@ -49,16 +51,17 @@ func (v *View) Vanishing(guess calibrate.Pixel, reachPx float64) (at calibrate.P
 
 // vanishVotes are the pixels that vote; the open ones are marked.
 func (v *View) vanishVotes() *vision.Marked {
-	out := &vision.Marked{}
-	for y := vanishGrid / 2; y < v.H; y += vanishGrid {
-		for x := vanishGrid / 2; x < v.W; x += vanishGrid {
-			if c := v.class(x, y); c != Board {
-				p := v.photoPixel(x, y)
-				out.X, out.Y, out.Mark = append(out.X, p.X), append(out.Y, p.Y), append(out.Mark, c != Canopy)
+	var x, y []float64
+	var open []bool
+	for row := vanishGrid / 2; row < v.H; row += vanishGrid {
+		for column := vanishGrid / 2; column < v.W; column += vanishGrid {
+			if c := v.class(column, row); c != Board {
+				p := v.photoPixel(column, row)
+				x, y, open = append(x, p.X), append(y, p.Y), append(open, c != Canopy)
 			}
 		}
 	}
-	return out
+	return vision.NewMarked(x, y, open)
 }
 
 // bits are n log2 n of the whole numbers from 0 on.
