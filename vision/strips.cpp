@@ -70,83 +70,115 @@ INLINE void close(const spread &s, double n, meanError *out) {
 // squares are the differences' squares over those of their errors.
 INLINE void squares(const meanError &m, const D4 &least, D4 *out) { *out = m.mean * m.mean / (m.square + least); }
 
-struct sides {
-  spread left, right, inner, before;
-};
+// likeness is how plainly a mean difference shows, colour by colour.
+INLINE void likeness(const spread &s, double n, const D4 &least, meanError *m, D4 *plain) {
+  close(s, n, m);
+  squares(*m, least, plain);
+}
+
+INLINE double rootOf(const D4 &k) { return std::sqrt(k[0] + k[1] + k[2]); }
 
 // weakest pools, over the colours, the weakest of three contrasts: a strip's to its left,
 // to its right and to what lies before it. One that changes its sign from one neighbour to
 // the next is an edge and no strip.
-INLINE double weakest(const sides &s, double n, const D4 &least) {
+INLINE double weakest(const spread &left, const spread &right, const spread &inner, const spread &before, double n, const D4 &least) {
   meanError l, r, in, be, below;
-  close(s.left, n, &l);
-  close(s.right, n, &r);
-  close(s.inner, n, &in);
-  close(s.before, n, &be);
+  D4 kl, kr, kb;
+  likeness(left, n, least, &l, &kl);
+  likeness(right, n, least, &r, &kr);
+  close(inner, n, &in);
+  close(before, n, &be);
   below.mean = in.mean - be.mean;
   below.square = in.square + be.square;
-  D4 kl, kr, kb;
-  squares(l, least, &kl);
-  squares(r, least, &kr);
   squares(below, least, &kb);
   D4 k = kl < kr ? kl : kr;
   k = k < kb ? k : kb;
   const D4 none = {0, 0, 0, 0};
   k = l.mean * r.mean > 0 ? k : none;
   k = l.mean * below.mean > 0 ? k : none;
-  return std::sqrt(k[0] + k[1] + k[2]);
+  return rootOf(k);
 }
 
+// stripRow is where one row of a strip lies, and the row before its foot that stands for it.
+struct stripRow {
+  double x;
+  const float *sum, *low;
+};
+
 WIDE void scores(const float *sum, int w, int top, int h, const double *per, const double *place, double perPx,
-                 const rl_strip_form &form, double *score) {
+                 const rl_strip_form &form, double tooFaint, double *score) {
   const double footX = place[0], footY = place[1], topX = place[2], topY = place[3];
   D4 width;
   std::memcpy(&width, place + 4, sizeof width);
   const D4 half = width * form.half * perPx, besideHalf = width * form.besideHalf * perPx, away = width * form.beside;
-  sides s[4];
-  for (int j = 0; j < 4; j++) {
-    clear(&s[j].left);
-    clear(&s[j].right);
-    clear(&s[j].inner);
-    clear(&s[j].before);
-  }
-  I4 out = {0, 0, 0, 0};  // -1 where a strip leaves the raster
+  stripRow rows[rl_strip_rows];
+  for (int j = 0; j < 4; j++) score[j] = -1;
   // Places past what whole numbers hold are none.
   const double farthest = std::fabs(footX) + std::fabs(topX) + width[0] + width[1] + width[2] + width[3];
   for (int k = 0; k < form.rows; k++) {
     const double t = (k + 0.5) / form.rows;
-    const double x = footX + t * (topX - footX), y = (footY + t * (topY - footY) + 0.5) * perPx;
-    const double lowY = (footY + (0.15 + 0.5 * t) * (footY - topY) + 0.5) * perPx;
-    const D4 at = {x, x, x, x}, foot = {footX, footX, footX, footX};
-    if (!(farthest < 1e8 && y >= top && y < h && lowY >= top && lowY < h)) {
-      out = I4{-1, -1, -1, -1};
-      break;
-    }
-    stretches mid, left, right, before;
-    about((at + 0.5) * perPx, half, &mid);
-    about((at - away + 0.5) * perPx, besideHalf, &left);
-    about((at + away + 0.5) * perPx, besideHalf, &right);
-    about((foot + 0.5) * perPx, half, &before);
-    // The sides reach farthest, but for what lies before the foot.
-    out |= (left.lo < 0) | (mid.lo < 0) | (before.lo < 0) | (right.hi >= w) | (mid.hi >= w) | (before.hi >= w);
-    const float *row = sum + static_cast<size_t>(static_cast<int>(y) - top) * (w + 1) * 4;
-    const float *low = sum + static_cast<size_t>(static_cast<int>(lowY) - top) * (w + 1) * 4;
-    for (int j = 0; j < 4; j++) {
-      if (out[j]) continue;
-      D4 m, l, r, b;
-      mean(row, mid.lo[j], mid.hi[j], per, &m);
-      mean(row, left.lo[j], left.hi[j], per, &l);
-      mean(row, right.lo[j], right.hi[j], per, &r);
-      mean(low, before.lo[j], before.hi[j], per, &b);
-      add(&s[j].left, m - l);
-      add(&s[j].right, m - r);
-      add(&s[j].inner, m);
-      add(&s[j].before, b);
-    }
+    const double y = (footY + t * (topY - footY) + 0.5) * perPx, lowY = (footY + (0.15 + 0.5 * t) * (footY - topY) + 0.5) * perPx;
+    if (!(farthest < 1e8 && y >= top && y < h && lowY >= top && lowY < h)) return;
+    rows[k].x = footX + t * (topX - footX);
+    rows[k].sum = sum + static_cast<size_t>(static_cast<int>(y) - top) * (w + 1) * 4;
+    rows[k].low = sum + static_cast<size_t>(static_cast<int>(lowY) - top) * (w + 1) * 4;
   }
   const double light = form.lightSD * form.lightSD, colour = form.colourSD * form.colourSD;
   const D4 least = {light, colour, colour, 1};
-  for (int j = 0; j < 4; j++) score[j] = out[j] ? -1 : weakest(s[j], form.rows, least);
+  D4 mids[rl_strip_rows][4];
+  spread toLeft[4];
+  for (int j = 0; j < 4; j++) clear(&toLeft[j]);
+  I4 out = {0, 0, 0, 0};  // -1 where a strip leaves the raster
+  for (int k = 0; k < form.rows; k++) {
+    const D4 at = {rows[k].x, rows[k].x, rows[k].x, rows[k].x};
+    stretches mid, left;
+    about((at + 0.5) * perPx, half, &mid);
+    about((at - away + 0.5) * perPx, besideHalf, &left);
+    out |= (left.lo < 0) | (mid.lo < 0) | (mid.hi >= w) | (left.hi >= w);
+    for (int j = 0; j < 4; j++) {
+      if (out[j]) continue;
+      D4 l;
+      mean(rows[k].sum, mid.lo[j], mid.hi[j], per, &mids[k][j]);
+      mean(rows[k].sum, left.lo[j], left.hi[j], per, &l);
+      add(&toLeft[j], mids[k][j] - l);
+    }
+  }
+  // Most strips are told by then: the weakest contrast is no plainer than this one.
+  for (int j = 0; j < 4; j++) {
+    if (out[j]) continue;
+    meanError m;
+    D4 plain;
+    likeness(toLeft[j], form.rows, least, &m, &plain);
+    if (rootOf(plain) > tooFaint) continue;
+    score[j] = 0;
+    out[j] = -1;
+  }
+  if ((out[0] & out[1]) & (out[2] & out[3])) return;
+  spread toRight[4], inner[4], before[4];
+  for (int j = 0; j < 4; j++) {
+    clear(&toRight[j]);
+    clear(&inner[j]);
+    clear(&before[j]);
+  }
+  for (int k = 0; k < form.rows; k++) {
+    const D4 at = {rows[k].x, rows[k].x, rows[k].x, rows[k].x}, foot = {footX, footX, footX, footX};
+    stretches right, low;
+    about((at + away + 0.5) * perPx, besideHalf, &right);
+    about((foot + 0.5) * perPx, half, &low);
+    out |= (right.lo < 0) | (low.lo < 0) | (right.hi >= w) | (low.hi >= w);
+    for (int j = 0; j < 4; j++) {
+      if (out[j]) continue;
+      D4 r, b;
+      mean(rows[k].sum, right.lo[j], right.hi[j], per, &r);
+      mean(rows[k].low, low.lo[j], low.hi[j], per, &b);
+      add(&toRight[j], mids[k][j] - r);
+      add(&inner[j], mids[k][j]);
+      add(&before[j], b);
+    }
+  }
+  for (int j = 0; j < 4; j++) {
+    if (!out[j]) score[j] = weakest(toLeft[j], toRight[j], inner[j], before[j], form.rows, least);
+  }
 }
 
 void sumRow(const float *light, const float *r, const float *g, const float *b, int w, float *sum) {
@@ -177,6 +209,6 @@ void rl_row_sums(const float *r, const float *g, const float *b, int w, int h, f
 }
 
 void rl_strip_scores(const float *sum, int w, int top, int h, const double *per, const double *places, int n, double perPx,
-                     const rl_strip_form *form, double *score) {
-  for (int i = 0; i < n; i++) scores(sum, w, top, h, per, places + 8 * static_cast<size_t>(i), perPx, *form, score + 4 * static_cast<size_t>(i));
+                     const rl_strip_form *form, double tooFaint, double *score) {
+  for (int i = 0; i < n; i++) scores(sum, w, top, h, per, places + 8 * static_cast<size_t>(i), perPx, *form, tooFaint, score + 4 * static_cast<size_t>(i));
 }

@@ -4,6 +4,7 @@ package vision
 import "C"
 
 import (
+	"fmt"
 	"unsafe"
 
 	"rowlight/calibrate"
@@ -65,9 +66,13 @@ type StripForm struct {
 // lies to its left and to its right, and from what lies before its foot: over the three
 // colours, the root of the sum of squares of the weakest of the three differences, in
 // standard errors of the mean of the strip's rows (half of the rows count, for rows next
-// to each other share grain). It is -1 where the strip does not lie in the rows held. Strips
-// are in units of which perPx make a pixel, their ends on pixels' centres.
-func (s *RowSums) Scores(strips []Strip, perPx float64, f StripForm) [][stripWidths]float64 {
+// to each other share grain). It is -1 where the strip does not lie in the rows held. One that
+// is no more than tooFaint may come out as 0 in place of either. Strips are in units of which
+// perPx make a pixel, their ends on pixels' centres. A form has 16 rows at most.
+func (s *RowSums) Scores(strips []Strip, perPx float64, f StripForm, tooFaint float64) [][stripWidths]float64 {
+	if f.Rows > C.rl_strip_rows {
+		panic(fmt.Sprintf("vision: strips of %d rows", f.Rows))
+	}
 	out := make([][stripWidths]float64, len(strips))
 	if len(s.sum) == 0 {
 		for i := range out {
@@ -77,7 +82,7 @@ func (s *RowSums) Scores(strips []Strip, perPx float64, f StripForm) [][stripWid
 		form := C.rl_strip_form{rows: C.int(f.Rows), half: C.double(f.Half), beside: C.double(f.Beside), besideHalf: C.double(f.BesideHalf),
 			lightSD: C.double(f.LightSD), colourSD: C.double(f.ColourSD)}
 		C.rl_strip_scores(floatsOf(s.sum), C.int(s.W), C.int(s.Top), C.int(s.H), doublesOf(s.per), (*C.double)(unsafe.Pointer(&strips[0])), C.int(len(strips)),
-			C.double(perPx), &form, (*C.double)(unsafe.Pointer(&out[0])))
+			C.double(perPx), &form, C.double(tooFaint), (*C.double)(unsafe.Pointer(&out[0])))
 	}
 	return out
 }

@@ -17,12 +17,16 @@ typedef struct {
   double half, beside, besideHalf, lightSD, colourSD;
 } rl_strip_form;
 
+// rl_strip_rows is how many rows a form may have.
+#define rl_strip_rows 16
+
 // rl_strip_scores scores n places, a place being footX, footY, topX, topY and four widths;
-// score takes four each, -1 where the strip does not lie in the raster. Places and widths
+// score takes four each, -1 where the strip does not lie in the raster; one that is no more
+// than tooFaint may come out as 0 in place of either. Places and widths
 // are in units of which perPx make a pixel of the raster; sum begins at row top, the
 // raster has h rows in all. per holds the inverse of each whole number up to w.
 void rl_strip_scores(const float *sum, int w, int top, int h, const double *per, const double *places, int n, double perPx,
-                     const rl_strip_form *form, double *score);
+                     const rl_strip_form *form, double tooFaint, double *score);
 
 #ifdef __cplusplus
 }

@@ -81,8 +81,9 @@ func TestStripScoresByDefinition(t *testing.T) {
 		}
 	}
 	strips = append(strips, Strip{calibrate.Pixel{X: 1e300, Y: 100}, calibrate.Pixel{X: math.NaN(), Y: 60}, [4]float64{6, 11, 18, 30}})
-	in, best := 0, 0.0
-	for i, got := range rows.Scores(strips, perPx, f) {
+	const tooFaint = 1.5
+	in, best, plain := 0, 0.0, rows.Scores(strips, perPx, f, tooFaint)
+	for i, got := range rows.Scores(strips, perPx, f, 0) {
 		for k, width := range strips[i].Widths {
 			want, ok := slowScore(l, dark, top, strips[i], width, perPx, f)
 			if !ok {
@@ -91,6 +92,9 @@ func TestStripScoresByDefinition(t *testing.T) {
 			// Sums of floats along a row of 60 are right to some 1e-5.
 			if math.Abs(got[k]-want) > 2e-3*(1+want) {
 				t.Fatalf("strip %v, %g wide: %.5f, want %.5f", strips[i], width, got[k], want)
+			}
+			if plain[i][k] != got[k] && (plain[i][k] != 0 || got[k] > tooFaint) {
+				t.Fatalf("strip %v, %g wide: %.5f of those over %g, %.5f of all", strips[i], width, plain[i][k], tooFaint, got[k])
 			}
 			if ok {
 				in++
@@ -110,7 +114,7 @@ func TestStripScoresByDefinition(t *testing.T) {
 			t.Errorf("row %d: mean light %.5f, want %.5f", y, got, want)
 		}
 	}
-	if got := NewRowSums(l, dark, h).Scores(strips[:1], perPx, f)[0]; got != [4]float64{-1, -1, -1, -1} {
+	if got := NewRowSums(l, dark, h).Scores(strips[:1], perPx, f, 0)[0]; got != [4]float64{-1, -1, -1, -1} {
 		t.Errorf("a strip in no rows scores %v", got)
 	}
 }

@@ -34,6 +34,7 @@ func trunkWidthsM() [4]float64 { return [4]float64{0.09, 0.15, 0.24, 0.36} }
 func (c *alleyScene) feet(v *alleyview.View) []metrics.AlleyFoot {
 	var at []metrics.AlleyFoot
 	var places []vision.Strip
+	w, h := float64(v.W*v.Factor), float64(v.H*v.Factor)
 	for y := footNearAheadM; y < footFarAheadM; y *= 1 + footStepAheadRel {
 		var widthsPx [4]float64
 		for i, w := range trunkWidthsM() {
@@ -41,9 +42,11 @@ func (c *alleyScene) feet(v *alleyview.View) []metrics.AlleyFoot {
 		}
 		for x := footNearAsideM; x < footFarAsideM; x += footStepM {
 			for _, right := range [2]float64{-x, x} {
-				foot, ok1 := c.pixel(right, y, 0)
-				top, ok2 := c.pixel(right, y, trunkShowsM)
-				if ok1 && ok2 {
+				foot, ok := c.pixel(right, y, 0)
+				if !ok || foot.X < -1 || foot.Y < -1 || foot.X > w || foot.Y > h {
+					continue // what lies before a foot must show
+				}
+				if top, ok := c.pixel(right, y, trunkShowsM); ok {
 					at = append(at, metrics.AlleyFoot{RightM: right, AheadM: y})
 					places = append(places, vision.Strip{Foot: foot, Top: top, Widths: widthsPx})
 				}

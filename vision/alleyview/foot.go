@@ -46,7 +46,7 @@ func (v *View) FootScores(places []vision.Strip, least float64) []float64 {
 		}
 	}
 	out := make([]float64, len(places))
-	for i, scores := range v.rows(first).Scores(places, perPx, footForm()) {
+	for i, scores := range v.rows(first).Scores(places, perPx, footForm(), least) {
 		for k, s := range scores {
 			if s > math.Max(least, 0) {
 				out[i] = math.Max(out[i], s*v.bareShare(places[i], places[i].Widths[k]))
