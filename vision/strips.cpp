@@ -11,17 +11,28 @@ namespace {
 typedef float F4 __attribute__((vector_size(16)));
 typedef double D4 __attribute__((vector_size(32)));
 typedef int I4 __attribute__((vector_size(16)));
-typedef long long L4 __attribute__((vector_size(32)));
 
 #define INLINE inline __attribute__((always_inline))
 
 INLINE void load(const float *p, F4 *out) { std::memcpy(out, p, sizeof *out); }
 
+// Named one by one, four numbers are converted by one instruction; __builtin_convertvector
+// takes them by halves (GCC 12).
+INLINE void toDoubles(const F4 &v, D4 *out) {
+  *out = D4{static_cast<double>(v[0]), static_cast<double>(v[1]), static_cast<double>(v[2]), static_cast<double>(v[3])};
+}
+
+INLINE void toInts(const D4 &v, I4 *out) {
+  *out = I4{static_cast<int>(v[0]), static_cast<int>(v[1]), static_cast<int>(v[2]), static_cast<int>(v[3])};
+}
+
 // downTo rounds four numbers down.
 INLINE void downTo(const D4 &v, I4 *out) {
-  const I4 cut = __builtin_convertvector(v, I4);
-  const L4 over = __builtin_convertvector(cut, D4) > v;
-  *out = cut + __builtin_convertvector(over, I4);
+  I4 cut;
+  toInts(v, &cut);
+  const D4 whole = {static_cast<double>(cut[0]), static_cast<double>(cut[1]), static_cast<double>(cut[2]), static_cast<double>(cut[3])};
+  const D4 one = {1, 1, 1, 1}, none = {0, 0, 0, 0};
+  toInts(whole - (whole > v ? one : none), out);
 }
 
 // stretches are the four stretches, one for each width, of a row about one middle.
@@ -39,8 +50,9 @@ INLINE void mean(const float *row, int lo, int hi, const double *per, D4 *out) {
   F4 a, b;
   load(row + 4 * static_cast<size_t>(lo), &a);
   load(row + 4 * static_cast<size_t>(hi + 1), &b);
-  const F4 d = b - a;
-  *out = __builtin_convertvector(d, D4) * per[hi - lo + 1];
+  D4 d;
+  toDoubles(b - a, &d);
+  *out = d * per[hi - lo + 1];
 }
 
 // spread sums differences of colours over rows.

@@ -47,10 +47,18 @@ func (v *View) FootScores(places []vision.Strip, least float64) []float64 {
 	}
 	out := make([]float64, len(places))
 	for i, scores := range v.rows(first).Scores(places, perPx, footForm(), least) {
-		for k, s := range scores {
-			if s > math.Max(least, 0) {
-				out[i] = math.Max(out[i], s*v.bareShare(places[i], places[i].Widths[k]))
+		for { // the plainest first, until none left can be the best
+			k := 0
+			for j, s := range scores {
+				if s > scores[k] {
+					k = j
+				}
 			}
+			if scores[k] <= math.Max(least, out[i]) {
+				break
+			}
+			out[i] = math.Max(out[i], scores[k]*v.bareShare(places[i], places[i].Widths[k]))
+			scores[k] = -1
 		}
 	}
 	return out
