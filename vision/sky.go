@@ -92,6 +92,16 @@ type CellSums struct {
 // Seeds adds up the seeds.
 func (s *SkyLight) Seeds() *CellSums { return s.sum(nil, SkyLimits{}) }
 
+// Unseed takes the seeds out of a cell.
+func (s *SkyLight) Unseed(cell int) {
+	grid := (s.W + SkyCellPx - 1) / SkyCellPx
+	left, top := cell%grid*SkyCellPx, cell/grid*SkyCellPx
+	for y := top; y < min(top+SkyCellPx, s.H); y++ {
+		clear(s.Seed[y*s.W+left : y*s.W+min(left+SkyCellPx, s.W)])
+	}
+	s.cells[cell].seeds, s.cells[cell].sure = 0, [3]C.double{}
+}
+
 // Near holds the pixels against the sky behind them: its ln R, ln G, ln B at the middles of
 // the cells, row by row, straight between these and level beyond the outermost. It adds up
 // the pixels near it, within all the near limits, and the seeds. Only pixels that may be sky

@@ -160,3 +160,32 @@ func TestTinyPhotos(t *testing.T) {
 		}
 	}
 }
+
+// Shaded leaves near by are smooth, and as blue as the sky that they mirror, but much darker:
+// here a twentieth of its light.
+func TestMirroringLeavesAreNoSky(t *testing.T) {
+	s := scenes["blue over litter"]
+	p, truth := drawn(s.skyTop, s.skyLow, s.soil)
+	const leafPx, farPx = 18, 0.8 * crownR
+	var leaves []int
+	for y := range testHorizon {
+		for x := range testW {
+			i := y*testW + x
+			if (x/leafPx+y/leafPx)%2 == 0 || truth[i] != Foliage || math.Hypot(float64(x-crownX), float64(y-crownY)) > farPx {
+				continue
+			}
+			copy(p.Pix[3*i:], []uint8{25, 33, 38})
+			leaves = append(leaves, i)
+		}
+	}
+	v := Look(p, testHints())
+	wrong := 0
+	for _, i := range leaves {
+		if v.Class[i] == Sky {
+			wrong++
+		}
+	}
+	if wrong > len(leaves)/100 { // none, but for the gap's rim
+		t.Errorf("%d of %d pixels of leaf are called sky", wrong, len(leaves))
+	}
+}

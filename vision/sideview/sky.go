@@ -2,6 +2,7 @@ package sideview
 
 import (
 	"math"
+	"slices"
 
 	"rowlight/vision"
 )
@@ -27,8 +28,11 @@ const (
 	nearLow, nearHigh  = 0.75, 1.6
 	nearGreen, nearRed = 0.3, 0.45
 	skyRounds          = 4
-	leastSeedShare     = 0.002 // of the pixels above the horizon; fewer are glints, posts, labels
-	darkFloor          = 1e-4  // keeps logarithms finite; a third of 8-bit's first step
+	// A cell is open sky where its seeds fill openCell of it; seeds of less than seedLight
+	// of the blue light that open sky has there are shaded leaves that mirror it.
+	openCell, seedLight = 0.5, 1.0 / 3
+	leastSeedShare      = 0.002 // of the pixels above the horizon; fewer are glints, posts, labels
+	darkFloor           = 1e-4  // keeps logarithms finite; a third of 8-bit's first step
 )
 
 // findSky marks the sky's pixels in sky, which is clear, and returns the share of open sky.
@@ -46,6 +50,7 @@ func findSky(l *vision.Linear, zone []vision.Zone, sky []Class) (seedShare float
 	if n < leastSeedShare*float64(all) {
 		return 0
 	}
+	dropLeaves(light, support)
 	limits := vision.SkyLimits{
 		MinBlue: float32(math.Log(skyHalf)), LowBlue: float32(math.Log(nearLow)), HighBlue: float32(math.Log(nearHigh)),
 		MostGreen: skyGreener, MostRed: skyRedder, NearGreen: nearGreen, NearRed: nearRed,
@@ -56,6 +61,60 @@ func findSky(l *vision.Linear, zone []vision.Zone, sky []Class) (seedShare float
 	light.Mark(newSkyField(l.W, rows, support).cell, limits, sky)
 	return n / float64(all)
 }
+
+// dropLeaves takes away the seeds, in their cells' sums, that are too dark to be sky. A crown near by
+// shows many: its shaded leaves are smooth, and as blue as the sky that they mirror.
+func dropLeaves(light *vision.SkyLight, seeds *vision.CellSums) {
+	open, ok := openSky(seeds)
+	if !ok {
+		return
+	}
+	field := newSkyField(light.W, light.H, open)
+	for i, n := range seeds.N {
+		if n == 0 || lnBlue(seeds, i) >= float64(field.cell[i][2])+math.Log(seedLight) {
+			continue
+		}
+		seeds.N[i] = 0
+		for k := range seeds.C {
+			seeds.C[k][i] = 0
+		}
+		light.Unseed(i)
+	}
+}
+
+// openSky is of seeds those of cells that are open sky, and not dark beside the most of these; ok
+// is false where there are none.
+func openSky(seeds *vision.CellSums) (open *vision.CellSums, ok bool) {
+	var blue []float64
+	isOpen := func(i int) bool { return seeds.N[i] >= openCell*vision.SkyCellPx*vision.SkyCellPx }
+	for i := range seeds.N {
+		if isOpen(i) {
+			blue = append(blue, lnBlue(seeds, i))
+		}
+	}
+	if len(blue) == 0 {
+		return nil, false
+	}
+	slices.Sort(blue)
+	least := blue[len(blue)/2] + math.Log(seedLight)
+	open = &vision.CellSums{N: make([]float64, len(seeds.N))}
+	for k := range open.C {
+		open.C[k] = make([]float64, len(seeds.N))
+	}
+	for i, n := range seeds.N {
+		if !isOpen(i) || lnBlue(seeds, i) < least {
+			continue
+		}
+		open.N[i] = n
+		for k := range open.C {
+			open.C[k][i] = seeds.C[k][i]
+		}
+	}
+	return open, true
+}
+
+// lnBlue is the mean logarithm of blue light in a cell.
+func lnBlue(s *vision.CellSums, cell int) float64 { return s.C[2][cell] / s.N[cell] }
 
 // skyRows is how many rows of the picture, from its top, may hold sky, and a cell
 // of the sky's field more.
