@@ -26,13 +26,15 @@ type tally struct{ all, plant, sky float64 }
 func (a *tally) add(b tally) { a.all, a.plant, a.sky = a.all+b.all, a.plant+b.plant, a.sky+b.sky }
 
 const (
-	// behindShare: where nothing tells how much the rows behind cover, and the
-	// crown shows less sky low down than over them, half of what is missing is
-	// taken to be hidden by them.
-	behindShare = 0.5
-	// behindDoubt of what the rows behind hide is left open: what is seen past the
-	// crown is not what stands right behind it.
-	behindDoubt = 0.4
+	// behindFill times the square of the crown's own density is the share of its gaps that
+	// leaves of the rows behind fill, where these can show: their crowns are as dense as its
+	// own. What is seen of them beside the crown hardly tells (its correlation with the true
+	// share is 0.1; with the density 0.6): it may be the tree's own leaves or its
+	// neighbours'. But where as little as leastBeside is seen there, half as much is filled:
+	// there may be no row behind. Chosen with behindDoubt on drawn trees.
+	behindFill, leastBeside = 0.68, 0.01
+	// behindDoubt of what the rows behind fill is left open.
+	behindDoubt = 0.5
 )
 
 // Shares counts what fills the outline. Cells outside the photo are left out.
@@ -41,7 +43,7 @@ func (t *SideTree) Shares() SideShares {
 	p := t.Plane
 	lo, hi := t.rowsOfOutline()
 	var thirds, zoned [3]tally
-	var clear, all tally
+	var all tally
 	for j := lo; j <= hi; j++ {
 		k := min(2, 3*(j-lo)/(hi-lo+1))
 		row := t.tallyRow(j)
@@ -49,15 +51,13 @@ func (t *SideTree) Shares() SideShares {
 		all.add(row)
 		if z := p.ZM(j); t.inZone(z) && z > p.CameraHeightM {
 			zoned[k].add(row)
-		} else if z > t.zoneM {
-			clear.add(row)
 		}
 	}
 	s := SideShares{Sky: all.sky / all.all, AreaM2: all.all * p.CellM * p.CellM}
 	var hiddenAll float64
-	cover, told := t.behindCover()
+	filled := t.filledGaps(all.plant / all.all)
 	for k := range thirds {
-		hidden := hiddenGaps(zoned[k], clear, cover, told)
+		hidden := zoned[k].sky * filled / (1 - filled) // the sky that shows is 1 - filled of the gaps
 		s.Thirds[k] = (thirds[k].plant - hidden) / thirds[k].all
 		s.BehindThirdSD[k] = behindDoubt * hidden / thirds[k].all
 		hiddenAll += hidden
@@ -67,18 +67,15 @@ func (t *SideTree) Shares() SideShares {
 	return s
 }
 
-// hiddenGaps is the area of gaps that rows behind fill: where they cover a share
-// q of what is seen beside the crown they cover as much of its gaps, and of each
-// gap 1-q shows sky. told is false where q is not known.
-func hiddenGaps(zoned, clear tally, q float64, told bool) float64 {
-	if told {
-		q = math.Min(q, behindMost)
-		return zoned.sky * q / (1 - q)
+// filledGaps is the share of the crown's gaps that leaves of the rows behind fill, for a
+// crown that looks so dense.
+func (t *SideTree) filledGaps(density float64) float64 {
+	beside, told := t.behindCover()
+	if !told { // the seams are drawn close about the tree
+		leaf, open := t.beside(func(int) (from, to int) { return 0, t.Plane.W })
+		beside = leaf / math.Max(1, leaf+open)
 	}
-	if clear.all == 0 {
-		return 0
-	}
-	return behindShare * math.Max(0, clear.sky/clear.all*zoned.all-zoned.sky)
+	return behindFill * density * density * beside / (beside + leastBeside)
 }
 
 func (t *SideTree) tallyRow(j int) tally {
