@@ -1,5 +1,6 @@
 #include "pixels.h"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstring>
 
@@ -11,52 +12,39 @@ WIDE void addRow(const uint8_t *row, uint16_t *sum, size_t n) {
   for (size_t i = 0; i < n; i++) sum[i] = static_cast<uint16_t>(sum[i] + row[i]);
 }
 
-// addFour makes sums of four rows.
-WIDE void addFour(const uint8_t *a, const uint8_t *b, const uint8_t *c, const uint8_t *d, uint16_t *sum, size_t n) {
-  for (size_t i = 0; i < n; i++) sum[i] = static_cast<uint16_t>(a[i] + b[i] + c[i] + d[i]);
-}
-
-WIDE void addThree(const uint8_t *a, const uint8_t *b, const uint8_t *c, uint16_t *sum, size_t n) {
-  for (size_t i = 0; i < n; i++) sum[i] = static_cast<uint16_t>(a[i] + b[i] + c[i]);
-}
-
 // addRows makes sums of as many rows, stride apart.
 void addRows(const uint8_t *rows, size_t stride, int count, uint16_t *sum, size_t n) {
-  int k = 0;
-  if (count >= 4) {
-    addFour(rows, rows + stride, rows + 2 * stride, rows + 3 * stride, sum, n);
-    k = 4;
-  } else if (count == 3) {
-    addThree(rows, rows + stride, rows + 2 * stride, sum, n);
-    k = 3;
-  } else {
-    std::memset(sum, 0, n * sizeof *sum);
-  }
-  for (; k < count; k++) addRow(rows + static_cast<size_t>(k) * stride, sum, n);
+  std::memset(sum, 0, n * sizeof *sum);
+  for (int k = 0; k < count; k++) addRow(rows + static_cast<size_t>(k) * stride, sum, n);
 }
 
-// mean3 makes the means of 3 x 3 pixels out of three rows, rounded, one for every place
-// that a block could begin at: of which every third is wanted, but wide loops are quicker
-// than a loop that leaves out. 7282 / 2^16 is a ninth for all sums there can be.
-WIDE void mean3(const uint8_t *row, size_t stride, uint16_t *out, size_t n) {
-  addThree(row, row + stride, row + 2 * stride, out, n);
-  for (size_t i = 0; i + 6 < n; i++) {
-    const uint16_t sum = static_cast<uint16_t>(out[i] + out[i + 3] + out[i + 6] + 4);
-    out[i] = static_cast<uint16_t>((static_cast<uint32_t>(sum) * 7282) >> 16);
+// Blocks of up to widest by widest pixels are averaged some at a time, in the processor's
+// nearest cache.
+const int widest = 4, together = 64;
+typedef uint16_t Chunk[3 * widest * together];
+
+// meansOf makes the means, rounded, of N x N pixels: one for every place that a block could
+// begin at, of which few are wanted, but wide loops are quicker than loops that leave out.
+// 7282 / 2^16 is a ninth for all sums there can be.
+template <int N>
+inline __attribute__((always_inline)) void meansOf(const uint8_t *row, size_t stride, int blocks, uint16_t *out) {
+  const int n = 3 * N * blocks, last = 3 * (N - 1), pixels = N * N;
+  Chunk sum;
+  for (int i = 0; i < n; i++) {
+    uint16_t s = row[i];
+    for (int k = 1; k < N; k++) s = static_cast<uint16_t>(s + row[k * stride + i]);
+    sum[i] = s;
+  }
+  for (int i = 0; i + last < n; i++) {
+    uint16_t s = static_cast<uint16_t>(sum[i] + pixels / 2);
+    for (int k = 3; k <= last; k += 3) s = static_cast<uint16_t>(s + sum[i + k]);
+    out[i] = static_cast<uint16_t>(N == 3 ? static_cast<uint32_t>(s) * 7282 >> 16 : s / pixels);
   }
 }
 
-// reduce3 is rl_reduce by 3, what an overlay of 12 megapixels is reduced by.
-void reduce3(const uint8_t *rgb, size_t stride, int outW, int outH, uint8_t *rgba, uint16_t *scratch) {
-  for (int y = 0; y < outH; y++, rgb += 3 * stride) {
-    mean3(rgb, stride, scratch, static_cast<size_t>(9) * outW);
-    const uint16_t *mean = scratch;
-    for (int x = 0; x < outW; x++, mean += 9, rgba += 4) {
-      for (int k = 0; k < 3; k++) rgba[k] = static_cast<uint8_t>(mean[k]);
-      rgba[3] = 255;
-    }
-  }
-}
+WIDE void means2(const uint8_t *row, size_t stride, int blocks, uint16_t *out) { meansOf<2>(row, stride, blocks, out); }
+WIDE void means3(const uint8_t *row, size_t stride, int blocks, uint16_t *out) { meansOf<3>(row, stride, blocks, out); }
+WIDE void means4(const uint8_t *row, size_t stride, int blocks, uint16_t *out) { meansOf<4>(row, stride, blocks, out); }
 
 // Means of a block's R, G and B.
 struct means {
@@ -64,13 +52,12 @@ struct means {
 };
 
 // across averages sums of columns, a block at a time.
-template <int N, typename Put>
-inline void across(const uint16_t *sum, int factor, int outW, Put put) {
-  const int f = N > 0 ? N : factor;
-  const uint32_t n = static_cast<uint32_t>(f * f), half = n / 2;
-  for (int x = 0; x < outW; x++, sum += 3 * f) {
+template <typename Put>
+void across(const uint16_t *sum, int factor, int outW, Put put) {
+  const uint32_t n = static_cast<uint32_t>(factor * factor), half = n / 2;
+  for (int x = 0; x < outW; x++, sum += 3 * factor) {
     means m = {half, half, half};
-    for (int k = 0; k < f; k++) {
+    for (int k = 0; k < factor; k++) {
       m.r += sum[3 * k];
       m.g += sum[3 * k + 1];
       m.b += sum[3 * k + 2];
@@ -79,14 +66,29 @@ inline void across(const uint16_t *sum, int factor, int outW, Put put) {
   }
 }
 
+// narrow averages a row of blocks of 2 to 4 pixels a side.
 template <typename Put>
-void acrossBy(const uint16_t *sum, int factor, int outW, Put put) {
-  switch (factor) {
-    case 1: return across<1>(sum, factor, outW, put);
-    case 2: return across<2>(sum, factor, outW, put);
-    case 3: return across<3>(sum, factor, outW, put);
-    case 4: return across<4>(sum, factor, outW, put);
-    default: return across<0>(sum, factor, outW, put);
+void narrow(const uint8_t *rgb, size_t stride, int factor, int outW, Put put) {
+  Chunk mean;
+  for (int x = 0; x < outW; x += together, rgb += 3 * static_cast<size_t>(factor) * together) {
+    const int blocks = std::min(together, outW - x);
+    (factor == 2 ? means2 : factor == 3 ? means3 : means4)(rgb, stride, blocks, mean);
+    const uint16_t *m = mean;
+    for (int i = 0; i < blocks; i++, m += 3 * factor) put(x + i, means{m[0], m[1], m[2]});
+  }
+}
+
+// blocksOf averages all blocks, row by row.
+template <typename Put>
+void blocksOf(const uint8_t *rgb, size_t stride, int factor, int outW, int outH, uint16_t *scratch, Put put) {
+  for (int y = 0; y < outH; y++, rgb += stride * factor) {
+    const auto here = [&](int x, const means &m) { put(static_cast<size_t>(y) * outW + x, m); };
+    if (factor >= 2 && factor <= widest) {
+      narrow(rgb, stride, factor, outW, here);
+      continue;
+    }
+    addRows(rgb, stride, factor, scratch, static_cast<size_t>(3) * factor * outW);
+    across(scratch, factor, outW, here);
   }
 }
 
@@ -136,28 +138,19 @@ void light(const uint8_t *rgb, int stride, int factor, int outW, int outH, const
 }  // namespace
 
 void rl_reduce(const uint8_t *rgb, int stride, int factor, int outW, int outH, uint8_t *rgba, uint16_t *scratch) {
-  if (factor == 3) return reduce3(rgb, static_cast<size_t>(stride), outW, outH, rgba, scratch);
-  for (int y = 0; y < outH; y++) {
-    addRows(rgb + static_cast<size_t>(y) * factor * stride, stride, factor, scratch, static_cast<size_t>(3) * factor * outW);
-    uint8_t *out = rgba + static_cast<size_t>(4) * outW * y;
-    acrossBy(scratch, factor, outW, [out](int x, const means &m) {
-      uint8_t *to = out + 4 * static_cast<size_t>(x);
-      to[0] = static_cast<uint8_t>(m.r);
-      to[1] = static_cast<uint8_t>(m.g);
-      to[2] = static_cast<uint8_t>(m.b);
-      to[3] = 255;
-    });
-  }
+  blocksOf(rgb, static_cast<size_t>(stride), factor, outW, outH, scratch, [rgba](size_t at, const means &m) {
+    uint8_t *to = rgba + 4 * at;
+    to[0] = static_cast<uint8_t>(m.r);
+    to[1] = static_cast<uint8_t>(m.g);
+    to[2] = static_cast<uint8_t>(m.b);
+    to[3] = 255;
+  });
 }
 
 void rl_reduce_grey(const uint8_t *rgb, int stride, int factor, int outW, int outH, uint8_t *grey, uint16_t *scratch) {
-  for (int y = 0; y < outH; y++) {
-    addRows(rgb + static_cast<size_t>(y) * factor * stride, stride, factor, scratch, static_cast<size_t>(3) * factor * outW);
-    uint8_t *out = grey + static_cast<size_t>(outW) * y;
-    acrossBy(scratch, factor, outW, [out](int x, const means &m) {
-      out[x] = static_cast<uint8_t>((m.r * 9798 + m.g * 19235 + m.b * 3735 + (1 << 14)) >> 15);
-    });
-  }
+  blocksOf(rgb, static_cast<size_t>(stride), factor, outW, outH, scratch, [grey](size_t at, const means &m) {
+    grey[at] = static_cast<uint8_t>((m.r * 9798 + m.g * 19235 + m.b * 3735 + (1 << 14)) >> 15);
+  });
 }
 
 void rl_halve(const uint8_t *grey, int w, int outW, int outH, uint8_t *out) {
