@@ -43,12 +43,18 @@ type hand struct {
 	alone   bool // it has its process for itself
 }
 
-// decode decodes a photo that is measured next.
+// decode decodes a photo that is measured next. The heap is cleared before that and not
+// by workerGC: what is free after it would go back to the system, page by page, and be
+// fetched again for this photo.
 func (h *hand) decode(data []byte) (*vision.Photo, error) {
+	if h.alone {
+		debug.SetMemoryLimit(math.MaxInt64)
+		debug.SetGCPercent(-1)
+		runtime.GC()
+	}
 	photo, err := h.decoder.Decode(data)
 	if err == nil && h.alone {
 		debug.SetMemoryLimit(workerBytes + workerBytesPx*int64(photo.W)*int64(photo.H))
-		debug.SetGCPercent(-1)
 	}
 	return photo, err
 }
@@ -82,7 +88,9 @@ func (h *hand) filled(q question, photos [][]byte) (m crew.Message) {
 	if err != nil {
 		return packed(q.Record, faulty(q.Record, err), nil)
 	}
-	h.spare()
+	if q.About != askPhoto {
+		h.spare()
+	}
 	var out Outcome
 	switch rec := q.Record; {
 	case q.About == askPhoto && len(photos) == 1:
