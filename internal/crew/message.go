@@ -44,8 +44,13 @@ func write(w io.Writer, m Message) error {
 	return nil
 }
 
+// room is memory for a piece of n bytes.
+type room func(n int) []byte
+
+func fresh(n int) []byte { return make([]byte, n) }
+
 // read returns io.EOF where the stream ends between two messages.
-func read(r *bufio.Reader) (Message, error) {
+func read(r *bufio.Reader, in room) (Message, error) {
 	line, err := r.ReadBytes('\n')
 	if err == io.EOF && len(line) > 0 {
 		err = io.ErrUnexpectedEOF
@@ -62,7 +67,7 @@ func read(r *bufio.Reader) (Message, error) {
 		if n < 0 || n > mostBytes {
 			return Message{}, fmt.Errorf("crew: read message: a piece of %d bytes", n)
 		}
-		piece := make([]byte, n)
+		piece := in(n)
 		if _, err := io.ReadFull(r, piece); err != nil {
 			return Message{}, fmt.Errorf("crew: read message: %w", err)
 		}

@@ -8,7 +8,8 @@ import (
 
 // Serve is a worker's life: it says hello, then answers every message of in on out. It
 // returns when in ends, even in the middle of a piece of work, for then nobody waits
-// for the answer any more; the process should end with it.
+// for the answer any more; the process should end with it. A message's pieces are good
+// until it is answered.
 func Serve(in io.Reader, out io.Writer, hello string, work func(Message) Message) error {
 	words, err := json.Marshal(hello)
 	if err != nil {
@@ -17,10 +18,10 @@ func Serve(in io.Reader, out io.Writer, hello string, work func(Message) Message
 	if err := write(out, Message{Words: words}); err != nil {
 		return err
 	}
-	asked, failed := make(chan Message), make(chan error, 2)
+	asked, failed, spare := make(chan Message), make(chan error, 2), make(spares, mostPieces)
 	go func() { // reads on while work is done: the end of in is how a dead parent is noticed
 		defer close(asked)
-		failed <- listen(bufio.NewReader(in), asked)
+		failed <- listen(bufio.NewReader(in), spare.room, asked)
 	}()
 	go func() {
 		for m := range asked {
@@ -28,15 +29,16 @@ func Serve(in io.Reader, out io.Writer, hello string, work func(Message) Message
 				failed <- err
 				return
 			}
+			spare.keep(m.Pieces)
 		}
 	}()
 	return <-failed
 }
 
 // listen hands messages on until the stream ends.
-func listen(r *bufio.Reader, asked chan<- Message) error {
+func listen(r *bufio.Reader, in room, asked chan<- Message) error {
 	for {
-		m, err := read(r)
+		m, err := read(r, in)
 		if err == io.EOF {
 			return nil
 		}
@@ -45,4 +47,39 @@ func listen(r *bufio.Reader, asked chan<- Message) error {
 		}
 		asked <- m
 	}
+}
+
+const (
+	// mostPieces of a message are kept for the next one's: a pair's two photos.
+	mostPieces = 2
+	// mostKept bytes of a piece are: a larger photo is rare, and its memory given back.
+	mostKept = 16 << 20
+)
+
+// spares is memory of pieces that are done with: each photo's would be fetched from the
+// system anew.
+type spares chan []byte
+
+func (s spares) keep(pieces [][]byte) {
+	for _, p := range pieces {
+		if cap(p) > mostKept {
+			continue
+		}
+		select {
+		case s <- p:
+		default:
+		}
+	}
+}
+
+// room is a spare one, or new with something over, so that it serves the next.
+func (s spares) room(n int) []byte {
+	select {
+	case p := <-s:
+		if cap(p) >= n {
+			return p[:n]
+		}
+	default:
+	}
+	return make([]byte, n, n+n/4)
 }

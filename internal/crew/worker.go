@@ -52,7 +52,7 @@ func start(ctx context.Context, command []string, hello string, limit time.Durat
 func (w *worker) greet(ctx context.Context, hello string, limit time.Duration) error {
 	stop := w.watch(ctx, limit)
 	defer stop()
-	m, err := read(w.out)
+	m, err := read(w.out, fresh)
 	if err != nil {
 		return fmt.Errorf("it ended at once (%s)", w.end(err).Cause)
 	}
@@ -70,7 +70,7 @@ func (w *worker) ask(ctx context.Context, m Message, limit time.Duration) (Messa
 	if err := write(w.in, m); err != nil {
 		return Message{}, err
 	}
-	return read(w.out)
+	return read(w.out, fresh)
 }
 
 // tick is how finely the time of a piece of work is counted.
