@@ -105,7 +105,7 @@ func newAlleyFit(a *Alley) *alleyFit {
 // model puts the unknowns into rows and a crown.
 func (f *alleyFit) model(u [alleyUnknowns]float64) *alleyModel {
 	c := crown{halfDepthM: math.Exp(u[uDepth]), halfLengthM: math.Exp(u[uLength]), baseM: math.Exp(u[uBase]), topM: math.Exp(u[uTop]), perM: math.Exp(u[uPerM]), low: math.Exp(u[uLow]), high: math.Exp(u[uHigh])}
-	m := &alleyModel{spacingM: f.a.SpacingM, perTree: 1 / f.a.SpacingM, cameraM: f.a.scene.CameraHeightM, yaw: u[uYaw], exp: f.a.exp}
+	m := &alleyModel{spacingM: f.a.SpacingM, perTree: 1 / f.a.SpacingM, cameraM: f.a.scene.CameraHeightM, yaw: u[uYaw]}
 	m.baseByBase, m.topByTop = c.baseM, c.topM
 	if least := c.baseM + leastCrownM; c.topM < least {
 		c.topM, m.topByBase, m.topByTop = least, c.baseM, 0

@@ -54,17 +54,6 @@ func (c crown) shaped(exp *expTable) crown {
 	return c
 }
 
-// density is the leaf density at a place relative to the crown's middle: 1
-// inside, a half on the surface.
-func (c *crown) density(across, along, z float64) float64 {
-	h := (2*z - c.topM - c.baseM) * c.perHalf
-	if h >= sideReach || h <= -sideReach {
-		return 0
-	}
-	x, y := across*c.perDepth, along*c.perLength
-	return leaves(x*x + y*y + c.sideAt(h))
-}
-
 // sideAt is |h|^n at h from the crown's middle to its ends (-1 and 1), nearer
 // than sideReach.
 func (c *crown) sideAt(h float64) float64 {
@@ -84,13 +73,6 @@ func (c *crown) sideSlopes(h float64) (k int, at, perH, perForm float64) {
 	return min(i/sideSteps, 1), s.at + s.rise*t, s.rise * sidePerH, s.form + s.formRise*t
 }
 
-// leaves is the density at q from the crown's middle, 1 on its surface.
-func leaves(q float64) float64 {
-	q *= q
-	q *= q
-	return 1 / (1 + q*q)
-}
-
 const (
 	// Sights are summed across a row in steps of its crowns' half depth, out to
 	// where a crown's leaves have gone.
@@ -99,68 +81,6 @@ const (
 	// camera, too near to be like crowns.
 	sideLeast = 0.03
 )
-
-// treePass is one sight's way through a row, as far as it hangs on where one tree stands.
-type treePass struct {
-	others float64 // the density met in other trees
-	perM   float64 // what a density of 1 takes of the sight
-	canopy bool    // it ends on it
-	steps  int     // that lie in the tree
-	// Of each: how far across the row, m, the distance from the crown's middle but for
-	// that, squared, and its share.
-	across, rest, share [crossSteps]float64
-}
-
-// past runs a sight, Right turned outward, through a row past a tree.
-func (a *Alley) past(r *alleyRow, s *crossing, tree int, ray AlleyRay) (t treePass) {
-	c := &a.crown
-	if ray.Right < sideLeast {
-		return t
-	}
-	ahead, perTree := 1/ray.Right, 1/a.SpacingM
-	t.canopy = ray.Canopy
-	t.perM = c.perM * s.stepM * math.Sqrt(1+(1+ray.Up*ray.Up)*ahead*ahead)
-	for i, x := range s.outM {
-		y := x * ahead
-		z := a.scene.CameraHeightM + ray.Up*y
-		h := (2*z - c.topM - c.baseM) * c.perHalf
-		share := s.share[i] * aboveGround(z, ray.Up*s.stepM*ahead)
-		if h >= sideReach || h <= -sideReach || share == 0 {
-			continue
-		}
-		k := math.Floor((y-r.firstM)*perTree + 0.5)
-		along := (y - r.firstM - k*a.SpacingM) * c.perLength
-		across, rest := x-r.lineM, along*along+c.sideAt(h)
-		if int(k) == tree {
-			t.across[t.steps], t.rest[t.steps], t.share[t.steps] = across, rest, share
-			t.steps++
-			continue
-		}
-		off, _ := r.off(int(k))
-		across = (across - off) * c.perDepth
-		t.others += share * leaves(across*across+rest)
-	}
-	return t
-}
-
-// aboveGround is the share of a step that lies above the ground, its middle at z, over
-// which it rises by so much.
-func aboveGround(z, riseM float64) float64 {
-	if riseM >= 0 {
-		return 1
-	}
-	return math.Max(0, math.Min(1, 0.5-z/riseM))
-}
-
-// open is the chance that the sight passes where the tree stands offM off the row's line.
-func (t *treePass) open(a *Alley, offM float64) float64 {
-	density := t.others
-	for i := range t.steps {
-		x := (t.across[i] - offM) * a.crown.perDepth
-		density += t.share[i] * leaves(x*x+t.rest[i])
-	}
-	return a.exp.of(-t.perM * density)
-}
 
 // nearest is the tree next to a place along the row, and how far from it.
 func (r *alleyRow) nearest(y, spacing float64) (tree int, along float64) {

@@ -104,7 +104,7 @@ func (m *alleyModel) sight(r *AlleyRay, d *slopes) (p float64, row int, moved bo
 	}
 	level := (1 + r.Up*r.Up) * ahead * ahead
 	length := s.stepM * math.Sqrt(1+level)
-	open := m.exp.of(-c.perM * t.density * length)
+	open := math.Exp(-c.perM * t.density * length)
 	by := (1 - 2*fogShare) * open * c.perM * length
 	base := (t.sideH - t.side) * c.perHalf
 	top := -(t.sideH + t.side) * c.perHalf
@@ -127,7 +127,7 @@ func (m *alleyModel) shade(l *AlleyFloorLook, d *slopes) (p float64, moved bool)
 		return sunFogShare, false
 	}
 	perM := m.crown.perM
-	open := m.exp.of(-perM * density * m.sunLengthM)
+	open := math.Exp(-perM * density * m.sunLengthM)
 	p = sunFogShare + (1-2*sunFogShare)*(1-open)
 	if d == nil {
 		return p, false
@@ -236,4 +236,114 @@ func thinning(q float64) (leaf, thins float64) {
 	q4 := q2 * q2
 	leaf = 1 / (1 + q4*q4)
 	return leaf, q4 * q2 * q * leaf * leaf
+}
+
+// treePass is one sight's way through a row, as far as it hangs on where one tree stands.
+type treePass struct {
+	others float64 // the density met in other trees
+	perM   float64 // what a density of 1 takes of the sight
+	canopy bool    // it ends on it
+	steps  int     // that lie in the tree
+	// Of each: how far across the row, m, the distance from the crown's middle but for
+	// that, squared, and its share.
+	across, rest, share [crossSteps]float64
+}
+
+// past runs a sight, Right turned outward, through a row past a tree.
+func (a *Alley) past(r *alleyRow, s *crossing, tree int, ray AlleyRay) (t treePass) {
+	c := &a.crown
+	if ray.Right < sideLeast {
+		return t
+	}
+	ahead, perTree := 1/ray.Right, 1/a.SpacingM
+	t.canopy = ray.Canopy
+	t.perM = c.perM * s.stepM * math.Sqrt(1+(1+ray.Up*ray.Up)*ahead*ahead)
+	for i, x := range s.outM {
+		y := x * ahead
+		z := a.scene.CameraHeightM + ray.Up*y
+		h := (2*z - c.topM - c.baseM) * c.perHalf
+		share := s.share[i] * aboveGround(z, ray.Up*s.stepM*ahead)
+		if h >= sideReach || h <= -sideReach || share == 0 {
+			continue
+		}
+		k := math.Floor((y-r.firstM)*perTree + 0.5)
+		along := (y - r.firstM - k*a.SpacingM) * c.perLength
+		across, rest := x-r.lineM, along*along+c.sideAt(h)
+		if int(k) == tree {
+			t.across[t.steps], t.rest[t.steps], t.share[t.steps] = across, rest, share
+			t.steps++
+			continue
+		}
+		off, _ := r.off(int(k))
+		across = (across - off) * c.perDepth
+		t.others += share * leaves(across*across+rest)
+	}
+	return t
+}
+
+// aboveGround is the share of a step that lies above the ground, its middle at z, over
+// which it rises by so much.
+func aboveGround(z, riseM float64) float64 {
+	if riseM >= 0 {
+		return 1
+	}
+	return math.Max(0, math.Min(1, 0.5-z/riseM))
+}
+
+// open is the chance that the sight passes where the tree stands offM off the row's line.
+func (t *treePass) open(a *Alley, offM float64) float64 {
+	density := t.others
+	for i := range t.steps {
+		x := (t.across[i] - offM) * a.crown.perDepth
+		density += t.share[i] * leaves(x*x+t.rest[i])
+	}
+	return math.Exp(-t.perM * density)
+}
+
+// odds is minus the log of the chances of all that was seen.
+type odds struct {
+	sum, chance float64
+	count       int
+}
+
+// tallied chances are multiplied before their logarithm is taken: none is under 0.01, so
+// that so many stay far above a double's end.
+const tallied = 64
+
+func (t *odds) see(p float64, blocked bool) {
+	if !blocked {
+		p = 1 - p
+	}
+	if t.count == 0 {
+		t.chance = 1
+	}
+	t.chance *= p
+	if t.count++; t.count == tallied {
+		t.sum, t.count = t.sum-math.Log(t.chance), 0
+	}
+}
+
+func (t *odds) cost() float64 {
+	if t.count == 0 {
+		return t.sum
+	}
+	return t.sum - math.Log(t.chance)
+}
+
+// density is the leaf density at a place relative to the crown's middle: 1
+// inside, a half on the surface.
+func (c *crown) density(across, along, z float64) float64 {
+	h := (2*z - c.topM - c.baseM) * c.perHalf
+	if h >= sideReach || h <= -sideReach {
+		return 0
+	}
+	x, y := across*c.perDepth, along*c.perLength
+	return leaves(x*x + y*y + c.sideAt(h))
+}
+
+// leaves is the density at q from the crown's middle, 1 on its surface.
+func leaves(q float64) float64 {
+	q *= q
+	q *= q
+	return 1 / (1 + q*q)
 }

@@ -204,6 +204,40 @@ func TestSightsMeetTheCrownsDensity(t *testing.T) {
 	}
 }
 
+// What sights past a tree cost is minus the log of their chances, wherever it stands and
+// its neighbours with it.
+func TestSightsPastATreeCostTheirChances(t *testing.T) {
+	f, alleys := sightedAlleys()
+	for name, u := range alleys {
+		u[uYaw] = 0
+		a := *f.a
+		f.stand(&a, u)
+		m := f.model(u)
+		for k := range a.rows {
+			r := &a.rows[k]
+			r.first, r.trees = 1, []treeOff{{0.1, 0.1}, {-0.2, 0.1}, {0.3, 0.1}}
+			for tree := range 5 {
+				lo, hi := f.sights.Before(0.05), f.sights.Len()-3
+				if k == 0 {
+					lo, hi = 5, f.sights.Before(-0.05)
+				}
+				got := f.sights.PastTree(lo, hi, m.wideCrown(), m.rows[k].wide(m.perTree), m.rows[k].treePlaces(tree, r.first, &m.crown), []float32{0.1, -0.2, 0.3})
+				for i, cost := range got {
+					var want odds
+					for _, ray := range a.scene.Rays[lo:hi] {
+						ray.Right *= r.side
+						way := a.past(r, &m.rows[k], tree, ray)
+						want.see(fogShare+(1-2*fogShare)*(1-way.open(&a, float64(i-offSteps)*offStepM)), ray.Canopy)
+					}
+					if math.Abs(cost-want.cost()) > 1e-5*want.cost() {
+						t.Fatalf("%s, row %d, tree %d at place %d: %.9f, want %.9f", name, k, tree, i, cost, want.cost())
+					}
+				}
+			}
+		}
+	}
+}
+
 // A sight past a tree on the row's line is the same sight through the row.
 func TestSightsPastATreeAreSights(t *testing.T) {
 	f, alleys := sightedAlleys()
@@ -214,11 +248,9 @@ func TestSightsPastATreeAreSights(t *testing.T) {
 		m := f.model(u)
 		for _, ray := range f.a.scene.Rays {
 			p, k, _ := m.sight(&ray, new(slopes))
-			r := &a.rows[k]
-			s := newCrossing(r, a.crown.halfDepthM)
 			outward := AlleyRay{math.Abs(ray.Right), ray.Up, ray.Canopy}
 			for tree := range 3 {
-				way := a.past(r, &s, tree, outward)
+				way := a.past(&a.rows[k], &m.rows[k], tree, outward)
 				if q := fogShare + (1-2*fogShare)*(1-way.open(&a, 0)); math.Abs(p-q) > 1e-9 {
 					t.Fatalf("%s, sight %v past tree %d: %.12f, %.12f through the row", name, ray, tree, q, p)
 				}

@@ -21,7 +21,6 @@ type alleyModel struct {
 	sunLeft, sunRight           float64
 	sunLengthM                  float64
 	perBase, perTop, perX, perY float64
-	exp                         *expTable
 	// How the crown's base and top, m, follow their unknowns: a top held up by the
 	// base is the base's.
 	baseByBase, topByBase, topByTop float64

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"rowlight/calibrate"
+	"rowlight/metrics/wallsums"
 )
 
 const (
@@ -15,7 +16,7 @@ const (
 	treeOffSDM = 0.15
 	// The places tried for each tree, and how far along the alley trees are told
 	// apart.
-	offSteps, offStepM = 4, 0.1
+	offSteps, offStepM = wallsums.TreePlaces / 2, 0.1
 	treeFarM           = 14.0
 	// faceLocalSDM: the face of a single half metre of wall scatters about the
 	// crowns' mean face, by the clusters of leaves that happen to hang there.
@@ -33,44 +34,49 @@ const (
 )
 
 // placeEachTree moves each tree near the camera to where its own outline and its
-// own foot put it, given the rows and the crown.
+// own foot put it, given the rows and the crown. The scene is turned to the fit's heading.
 func (a *Alley) placeEachTree(f *alleyFit) {
+	m := f.model(f.at)
+	crown := m.wideCrown()
 	for k := range a.rows {
-		r := &a.rows[k]
+		r, row := &a.rows[k], m.rows[k].wide(m.perTree)
 		r.first = int(math.Floor((1 - r.firstM) / a.SpacingM))
 		r.trees = make([]treeOff, int(math.Ceil((treeFarM-r.firstM)/a.SpacingM))-r.first+1)
+		offM := make([]float32, len(r.trees))
 		for range 2 {
 			for i := range r.trees {
-				r.trees[i] = a.placeTree(k, r.first+i)
+				tree := r.first + i
+				lo, hi := a.sightsPast(k, tree)
+				cost := f.sights.PastTree(lo, hi, crown, row, m.rows[k].treePlaces(tree, r.first, &m.crown), offM)
+				r.trees[i] = a.placeTree(k, tree, cost)
+				offM[i] = float32(r.trees[i].m)
 			}
 		}
 	}
 }
 
-// placeTree takes one tree's offset as the mean over places tried, weighted by
-// the sights that pass it, its foot and the prior.
-func (a *Alley) placeTree(k, tree int) treeOff {
-	r := &a.rows[k]
-	var cost [2*offSteps + 1]float64
-	least := math.Inf(1)
-	near := a.sightsPast(k, tree)
-	crossed := newCrossing(r, a.crown.halfDepthM)
-	ways := make([]treePass, 0, len(near))
-	for _, s := range near {
-		s.Right *= r.side
-		if way := a.past(r, &crossed, tree, s); way.steps > 0 { // others pass it wherever it stands
-			ways = append(ways, way)
+// treePlaces are the places tried for a tree.
+func (s *crossing) treePlaces(tree, first int, c *crown) wallsums.Tree {
+	t := wallsums.Tree{Number: int32(tree), First: int32(first), PerDepth: float32(c.perDepth)}
+	for i, out := range s.outM {
+		for p := range t.Plan[i] {
+			x := (out - s.lineM - float64(p-offSteps)*offStepM) * c.perDepth
+			t.Plan[i][p] = float32(x * x)
 		}
 	}
+	return t
+}
+
+// placeTree takes one tree's offset as the mean over places tried, weighted by
+// the sights that pass it, which cost sights, its foot and the prior.
+func (a *Alley) placeTree(k, tree int, sights [wallsums.TreePlaces]float64) treeOff {
+	var cost [wallsums.TreePlaces]float64
+	least := math.Inf(1)
 	for i := range cost {
 		off := float64(i-offSteps) * offStepM
 		c := off * off / (2 * treeOffSDM * treeOffSDM)
 		c += a.footCost(k, tree, off)
-		var sights odds
-		for j := range ways {
-			sights.see(fogShare+(1-2*fogShare)*(1-ways[j].open(a, off)), ways[j].canopy)
-		}
-		c += sights.cost() / sightsPerVote
+		c += sights[i] / sightsPerVote
 		cost[i], least = c, math.Min(least, c)
 	}
 	var w, m, m2 float64
@@ -90,20 +96,20 @@ func (r *alleyRow) off(tree int) (m, sdM float64) {
 	return 0, treeOffSDM
 }
 
-// sightsPast are the sights that may meet a tree.
-func (a *Alley) sightsPast(k, tree int) []AlleyRay {
+// sightsPast are the sights that may meet a tree, from lo up to hi.
+func (a *Alley) sightsPast(k, tree int) (lo, hi int) {
 	r := &a.rows[k]
 	y := r.firstM + float64(tree)*a.SpacingM
 	in := math.Max(0.1, r.lineM-1.5*a.crown.halfDepthM)
 	out := r.lineM + 1.5*a.crown.halfDepthM
-	lo, hi := in/math.Max(0.5, y+a.SpacingM), out/math.Max(0.5, y-a.SpacingM)
+	from, to := in/math.Max(0.5, y+a.SpacingM), out/math.Max(0.5, y-a.SpacingM)
 	if r.side < 0 {
-		lo, hi = -hi, -lo
+		from, to = -to, -from
 	}
 	rays := a.scene.Rays
-	from := sort.Search(len(rays), func(i int) bool { return rays[i].Right > lo })
-	to := sort.Search(len(rays), func(i int) bool { return rays[i].Right >= hi })
-	return rays[from:max(from, to)]
+	lo = sort.Search(len(rays), func(i int) bool { return rays[i].Right > from })
+	hi = sort.Search(len(rays), func(i int) bool { return rays[i].Right >= to })
+	return lo, hi
 }
 
 // footCost is what the tree's own foot says of its offset, nothing where no

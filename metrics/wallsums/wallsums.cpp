@@ -38,7 +38,7 @@ INLINE bool any(const I8 &mask) {
   return ((m[0] | m[1]) | (m[2] | m[3])) != 0;
 }
 
-INLINE void pick(const I8 &mask, const F8 &a, const F8 &b, F8 *out) { *out = (F8)((mask & (I8)a) | (~mask & (I8)b)); }
+INLINE void pick(const I8 &mask, const F8 &a, const F8 &b, F8 *out) { *out = mask ? a : b; }
 
 // expOf is e^x for x from -80 to 0 (Cephes's expf, Moshier 1992, coefficients from memory).
 INLINE void expOf(const F8 &x, F8 *out) {
@@ -94,33 +94,61 @@ INLINE void cellsAt(const rl_side_cell *side, const I8 &at, F8 *lower, F8 *rise,
 // The places of the unknowns among the slopes; a sight's line stands at left for either row.
 enum { depth, length, base, top, perM, low, high, yaw, left, right, sunX, sunY };
 
+// sightWay is how eight sights run to a row.
+struct sightWay {
+  I8 meets, sinks;
+  F8 slope, up, ahead, cellPerM, treePerM;
+  F8 lands;  // after so many steps on the ground
+};
+
+INLINE void wayOf(const rl_crown &c, const rl_crossing &row, const float *toRight, const float *toUp, sightWay *way) {
+  const F8 none = {0}, one = none + 1.0f, toward = (OF(toRight) - c.yaw) * row.side;
+  way->meets = toward >= c.leastRight;
+  pick(way->meets, toward, one, &way->slope);
+  way->up = OF(toUp);
+  way->ahead = 1.0f / way->slope;
+  way->cellPerM = (2 * c.perHalf * c.cellsPerHalf) * way->up * way->ahead;
+  way->treePerM = way->ahead * c.perTree;
+  way->sinks = way->up < 0;
+  F8 falls;
+  pick(way->sinks, way->up * row.stepM, one, &falls);
+  pick(way->sinks, -way->slope * c.cameraM / falls, none + 1e9f, &way->lands);
+}
+
+// stepIn tells which of them meet leaves in a step, by how many steps before the ground, in
+// which cells of the crown's side, and how far along in trees.
+INLINE bool stepIn(const rl_crown &c, const rl_crossing &row, const sightWay &way, int i, I8 *in, F8 *over, F8 *cell, F8 *trees) {
+  if (row.share[i] <= 0) return false;
+  *over = way.lands - row.outSteps[i];
+  const F8 h = c.cellAt + way.cellPerM * row.outM[i];
+  *in = way.meets & (*over > -0.5f) & (h >= 0) & (h < static_cast<float>(rl_side_cells - 1));
+  *cell = ONLY(*in, h);
+  *trees = way.treePerM * row.outM[i] - row.firstTrees;
+  return any(*in);
+}
+
+// openOf is the chance to pass so many metres of a density.
+INLINE void openOf(const rl_crown &c, const rl_crossing &row, const sightWay &way, const F8 &density, F8 *metres, F8 *open) {
+  rootOf(1.0f + (1.0f + way.up * way.up) * way.ahead * way.ahead, metres);
+  *metres *= row.stepM;
+  const F8 taken = -c.perM * density * *metres, least = F8{0} - 80.0f;
+  expOf(taken > least ? taken : least, open);
+}
+
 // sights runs eight sights through a row's crowns.
 INLINE void sights(const rl_crown &c, const rl_crossing &row, const float *toRight, const float *toUp, int at, answers *said) {
-  const F8 toward = (OF(toRight) - c.yaw) * row.side;
-  const I8 meets = toward >= c.leastRight;
   const F8 none = {0}, one = none + 1.0f;
-  F8 slope;
-  pick(meets, toward, one, &slope);
-  const F8 up = OF(toUp), ahead = 1.0f / slope;
-  const F8 cellPerM = (2 * c.perHalf * c.cellsPerHalf) * up * ahead, treePerM = ahead * c.perTree;
-  const I8 sinks = up < 0;
-  F8 lands;  // after so many steps on the ground
-  {
-    F8 falls;
-    pick(sinks, up * row.stepM, one, &falls);
-    pick(sinks, -slope * c.cameraM / falls, none + 1e9f, &lands);
-  }
+  sightWay way;
+  wayOf(c, row, toRight, toUp, &way);
+  const F8 &up = way.up, &ahead = way.ahead, &lands = way.lands;
   F8 density = none, along1 = none, alongOut = none, along2 = none, side = none, sideOut = none;
   F8 lowForm = none, highForm = none, cutLine = none, cutDepth = none, cutSlope = none;
   for (int i = 0; i < rl_cross_steps; i++) {
-    if (row.share[i] <= 0) continue;
+    I8 in;
+    F8 over, inside, along;
+    if (!stepIn(c, row, way, i, &in, &over, &inside, &along)) continue;
     const float out = row.outM[i];
-    const F8 over = lands - row.outSteps[i], h = c.cellAt + cellPerM * out;
-    const I8 in = meets & (over > -0.5f) & (h >= 0) & (h < static_cast<float>(rl_side_cells - 1));
-    if (!any(in)) continue;
-    F8 along = treePerM * out - row.firstTrees;
     along = (along - ((along + whole) - whole)) * c.treeLengths;
-    const F8 inside = ONLY(in, h);
     const I8 cell = __builtin_convertvector(inside, I8);
     const F8 t = inside - __builtin_convertvector(cell, F8);
     F8 lower, rise, form, formRise, leaf, perQ;
@@ -134,11 +162,11 @@ INLINE void sights(const rl_crown &c, const rl_crossing &row, const float *toRig
       cutLine += leaf * cut * row.lineShare[i];
       cutDepth += leaf * cut * row.depthShare[i];
       const F8 ends = ONLY(lies, leaf * share);
-      F8 way;
-      pick(sinks, lands, none, &way);
+      F8 landed;
+      pick(way.sinks, lands, none, &landed);
       cutLine -= ends / row.stepM;
-      cutDepth += ends * (row.lineM / row.stepM - way);
-      cutSlope += ends * way * ahead;
+      cutDepth += ends * (row.lineM / row.stepM - landed);
+      cutSlope += ends * landed * ahead;
       const F8 counts = share * cut;
       leaf *= counts;
       perQ *= counts;
@@ -158,14 +186,10 @@ INLINE void sights(const rl_crown &c, const rl_crossing &row, const float *toRig
   }
   const F8 perSide = (2 * c.cellsPerHalf * c.perHalf) * up;
   const F8 moved = -8.0f * (2 * c.perLength * along1 + perSide * side), outward = -8.0f * (2 * c.perLength * alongOut + perSide * sideOut);
-  const F8 perH = -8.0f * c.cellsPerHalf * side, perHH = -8.0f * ((c.cellAt - (rl_side_cells - 1) / 2) * side + cellPerM * sideOut);
+  const F8 perH = -8.0f * c.cellsPerHalf * side, perHH = -8.0f * ((c.cellAt - (rl_side_cells - 1) / 2) * side + way.cellPerM * sideOut);
   const F8 level = (1.0f + up * up) * ahead * ahead;
   F8 metres, open;
-  rootOf(1.0f + level, &metres);
-  metres *= row.stepM;
-  F8 taken = -c.perM * density * metres;
-  pick(taken > -80.0f, taken, none - 80.0f, &taken);
-  expOf(taken, &open);
+  openOf(c, row, way, density, &metres, &open);
   AT(said->chance + at) = (1.0f - c.fog) - (1 - 2 * c.fog) * open;
   const F8 by = ((1 - 2 * c.fog) * c.perM) * open * metres;
   const F8 atBase = (perHH - perH) * c.perHalf, atTop = -(perHH + perH) * c.perHalf;
@@ -253,14 +277,30 @@ INLINE double sumOf(const F8 &v) {
   return static_cast<double>((a[0] + a[2]) + (a[1] + a[3]));
 }
 
+// fold multiplies eight chances into one.
+INLINE void fold(const F8 &all, rl_chance *chance) {
+  double product = chance->part;
+  for (int l = 0; l < lanes; l++) product *= static_cast<double>(all[l]);
+  int twos;
+  chance->part = std::frexp(product, &twos);
+  chance->twos += twos;
+}
+
+// countsOf are the lanes from number at on that lie from lo up to hi.
+INLINE void countsOf(int at, int lo, int hi, I8 *counts) {
+  const I8 number = I8{0, 1, 2, 3, 4, 5, 6, 7} + at;
+  *counts = (number >= lo) & (number < hi);
+}
+
 // weigh turns the chances of a block, of which those from lo up to hi count, to what they
 // weigh in the information and the gradient, and adds to the chance of all that was seen.
 INLINE void weigh(const int32_t *blocked, int lo, int hi, const float *chance, float *w, float *off, rl_sums *out) {
-  const I8 number = {0, 1, 2, 3, 4, 5, 6, 7};
   const F8 none = {0}, one = none + 1.0f;
   F8 all = one;
   for (int g = 0; g < block; g += lanes) {
-    const I8 counts = (number + g >= lo) & (number + g < hi), is = INTS(blocked + g);
+    I8 counts;
+    countsOf(g, lo, hi, &counts);
+    const I8 is = INTS(blocked + g);
     const F8 p = OF(chance + g), q = 1.0f - p, weight = ONLY(counts, 1.0f / (p * q));
     F8 seen, toward;
     pick(is, p, q, &seen);
@@ -270,11 +310,7 @@ INLINE void weigh(const int32_t *blocked, int lo, int hi, const float *chance, f
     AT(w + g) = weight;
     AT(off + g) = weight * toward;
   }
-  double product = out->chance;
-  for (int l = 0; l < lanes; l++) product *= static_cast<double>(all[l]);
-  int twos;
-  out->chance = std::frexp(product, &twos);
-  out->twos += twos;
+  fold(all, &out->seen);
 }
 
 // sum adds a block's slopes to the information (upper half) and the gradient.
@@ -323,6 +359,64 @@ WIDE void lookChance(const rl_sun *s, const float *right, const float *ahead, co
   for (int g = 0; g < block; g += lanes) looks<false>(*s, right + g, ahead + g, g, &said);
   weigh(blocked, 0, n, said.chance, w, off, out);
 }
+// pastTree multiplies the chances of eight sights past a tree into all, one for each place
+// that it may stand at.
+INLINE void pastTree(const rl_crown &c, const rl_crossing &row, const rl_tree &tree, const float *offM, const float *toRight, const float *toUp,
+                     const I8 &blocked, const I8 &counts, F8 *all) {
+  const F8 none = {0}, one = none + 1.0f;
+  sightWay way;
+  wayOf(c, row, toRight, toUp, &way);
+  F8 density[rl_tree_places];
+  for (int p = 0; p < rl_tree_places; p++) density[p] = none;
+  for (int i = 0; i < rl_cross_steps; i++) {
+    I8 in;
+    F8 over, inside, along;
+    if (!stepIn(c, row, way, i, &in, &over, &inside, &along)) continue;
+    const F8 nearest = (along + whole) - whole;
+    along = (along - nearest) * c.treeLengths;
+    const I8 cell = __builtin_convertvector(inside, I8), number = __builtin_convertvector(nearest, I8);
+    const F8 t = inside - __builtin_convertvector(cell, F8);
+    F8 lower, rise, form, formRise, leaf, thins, off = none;
+    cellsAt(c.side, cell, &lower, &rise, &form, &formRise);
+    const F8 rest = along * along + lower + rise * t;
+    const F8 share = row.share[i] * (over < 0.5f ? over + 0.5f : one);
+    const I8 its = in & (number == tree.number), others = in & ~its;
+    if (any(others)) {
+      for (int l = 0; l < lanes; l++) {
+        const int32_t k = number[l] - tree.first;
+        if (others[l] && k >= 0 && k < tree.count) off[l] = offM[k];
+      }
+      const F8 across = (row.outM[i] - row.lineM - off) * tree.perDepth;
+      leavesAt(others, across * across + rest, &leaf, &thins);
+      leaf *= share;
+      for (int p = 0; p < rl_tree_places; p++) density[p] += leaf;
+    }
+    if (!any(its)) continue;
+    for (int p = 0; p < rl_tree_places; p++) {
+      leavesAt(its, rest + tree.plan[i][p], &leaf, &thins);
+      density[p] += leaf * share;
+    }
+  }
+  for (int p = 0; p < rl_tree_places; p++) {
+    F8 metres, open;
+    openOf(c, row, way, density[p], &metres, &open);
+    const F8 ends = (1.0f - c.fog) - (1 - 2 * c.fog) * open, seen = blocked ? ends : 1.0f - ends;
+    all[p] *= counts ? seen : one;
+  }
+}
+
+WIDE void treeBlock(const rl_crown *c, const rl_crossing *row, const rl_tree *tree, const float *offM, const float *right, const float *up,
+                    const int32_t *blocked, int lo, int hi, rl_chance *seen) {
+  F8 all[rl_tree_places];
+  for (int p = 0; p < rl_tree_places; p++) all[p] = F8{0} + 1.0f;
+  for (int g = std::max(lo, 0) / lanes * lanes; g < std::min(hi, block); g += lanes) {
+    I8 counts;
+    countsOf(g, lo, hi, &counts);
+    pastTree(*c, *row, *tree, offM, right + g, up + g, INTS(blocked + g), counts, all);
+  }
+  for (int p = 0; p < rl_tree_places; p++) fold(all[p], &seen[p]);
+}
+
 WIDE void leafSums(const float *square, int count, const float *rest, int n, double *sum) {
   const I8 all = {-1, -1, -1, -1, -1, -1, -1, -1};
   for (int i = 0; i < count; i++) {
@@ -349,4 +443,9 @@ void rl_look_sums(const rl_sun *s, const float *right, const float *ahead, const
 
 void rl_look_chance(const rl_sun *s, const float *right, const float *ahead, const int32_t *blocked, int n, rl_sums *out) {
   for (int b = 0; b < n; b += block) lookChance(s, right + b, ahead + b, blocked + b, n - b, out);
+}
+
+void rl_tree_chances(const rl_crown *c, const rl_crossing *row, const rl_tree *tree, const float *offM, const float *right, const float *up,
+                     const int32_t *blocked, int lo, int hi, rl_chance *seen) {
+  for (int b = lo / block * block; b < hi; b += block) treeBlock(c, row, tree, offM, right + b, up + b, blocked + b, lo - b, hi - b, seen);
 }

@@ -62,6 +62,18 @@ type Crossing struct {
 	Share, LineShare, DepthShare              [CrossSteps]float32
 }
 
+// TreePlaces is how many places a tree is tried at.
+const TreePlaces = C.rl_tree_places
+
+// Tree is one tree of a row, by its number along it, that may stand off the row's line. First
+// is the number of the first tree whose offset is told, Plan the squares of how far each
+// step lies across from each of the tree's places, half depths.
+type Tree struct {
+	Number, First, count int32
+	PerDepth             float32
+	Plan                 [CrossSteps][TreePlaces]float32
+}
+
 // SunRow is a row of crowns as the sun sees it.
 type SunRow struct{ Side, LineM, FirstM, LineMoves float32 }
 
@@ -90,24 +102,33 @@ type Sums struct {
 	// Info is their Fisher information (upper half), Grad the gradient of Cost.
 	Info [Unknowns][Unknowns]float64
 	Grad [Unknowns]float64
-	// The chance of all that was seen is chance x 2^twos.
-	chance float64
-	twos   int64
+	seen chance
 }
+
+// chance is part x 2^twos.
+type chance struct {
+	part float64
+	twos int64
+}
+
+// cost is minus a chance's logarithm.
+func (c chance) cost() float64 { return -math.Log(c.part) - float64(c.twos)*math.Ln2 }
 
 // The kernels read these as their own.
 var (
-	_ [unsafe.Sizeof(Crown{})]byte    = [C.sizeof_rl_crown]byte{}
-	_ [unsafe.Sizeof(Crossing{})]byte = [C.sizeof_rl_crossing]byte{}
-	_ [unsafe.Sizeof(Sun{})]byte      = [C.sizeof_rl_sun]byte{}
-	_ [unsafe.Sizeof(Sums{})]byte     = [C.sizeof_rl_sums]byte{}
+	_ [unsafe.Sizeof(Crown{})]byte              = [C.sizeof_rl_crown]byte{}
+	_ [unsafe.Sizeof(Crossing{})]byte           = [C.sizeof_rl_crossing]byte{}
+	_ [unsafe.Sizeof(Sun{})]byte                = [C.sizeof_rl_sun]byte{}
+	_ [unsafe.Sizeof(Tree{})]byte               = [C.sizeof_rl_tree]byte{}
+	_ [unsafe.Sizeof([TreePlaces]chance{})]byte = [TreePlaces * C.sizeof_rl_chance]byte{}
+	_ [unsafe.Sizeof(Sums{})]byte               = [C.sizeof_rl_sums]byte{}
 )
 
 // NewSums are the sums of nothing.
-func NewSums() *Sums { return &Sums{chance: 1} }
+func NewSums() *Sums { return &Sums{seen: chance{part: 1}} }
 
 // Cost is minus the logarithm of the chance of all that was seen.
-func (s *Sums) Cost() float64 { return -math.Log(s.chance) - float64(s.twos)*math.Ln2 }
+func (s *Sums) Cost() float64 { return s.seen.cost() }
 
 func (s *Sums) c() *C.rl_sums { return (*C.rl_sums)(unsafe.Pointer(s)) }
 
@@ -147,6 +168,23 @@ func (s *Sights) Across(lo, hi int, c *Crown, row *Crossing, sums *Sums) {
 	if lo < hi {
 		C.rl_sight_sums((*C.rl_crown)(unsafe.Pointer(c)), (*C.rl_crossing)(unsafe.Pointer(row)), floats(s.a), floats(s.b), ints(s.blocked), C.int(lo), C.int(hi), sums.c())
 	}
+}
+
+// PastTree is what the sights from lo up to hi cost for each place of a tree, where its
+// neighbours stand offM off the row's line.
+func (s *Sights) PastTree(lo, hi int, c *Crown, row *Crossing, tree Tree, offM []float32) (costs [TreePlaces]float64) {
+	var seen [TreePlaces]chance
+	for i := range seen {
+		seen[i].part = 1
+	}
+	tree.count = int32(len(offM))
+	if lo < hi && len(offM) > 0 {
+		C.rl_tree_chances((*C.rl_crown)(unsafe.Pointer(c)), (*C.rl_crossing)(unsafe.Pointer(row)), (*C.rl_tree)(unsafe.Pointer(&tree)), floats(offM), floats(s.a), floats(s.b), ints(s.blocked), C.int(lo), C.int(hi), (*C.rl_chance)(unsafe.Pointer(&seen[0])))
+	}
+	for i := range seen {
+		costs[i] = seen[i].cost()
+	}
+	return costs
 }
 
 // Sunward adds to sums what looks toward the sun say.

@@ -12,7 +12,8 @@ enum {
   rl_sun_steps = 7,
   rl_side_cells = 97,  // the last for rounding
   rl_alley_unknowns = 12,
-  rl_sight_block = 64
+  rl_sight_block = 64,
+  rl_tree_places = 9
 };
 
 typedef struct {
@@ -48,11 +49,21 @@ typedef struct {
   rl_sun_layer layer[rl_sun_steps];
 } rl_sun;
 
-// The sums: information (upper half), gradient, and the chance of all that was seen, which is
-// chance x 2^twos, 1 to begin with.
 typedef struct {
-  double info[rl_alley_unknowns][rl_alley_unknowns], grad[rl_alley_unknowns], chance;
+  int32_t number, first, count;
+  float perDepth, plan[rl_cross_steps][rl_tree_places];
+} rl_tree;
+
+// A chance is part x 2^twos, 1 x 2^0 to begin with.
+typedef struct {
+  double part;
   int64_t twos;
+} rl_chance;
+
+// The sums: information (upper half), gradient, and the chance of all that was seen.
+typedef struct {
+  double info[rl_alley_unknowns][rl_alley_unknowns], grad[rl_alley_unknowns];
+  rl_chance seen;
 } rl_sums;
 
 // Arrays of sights and looks are padded to whole blocks of rl_sight_block.
@@ -61,7 +72,12 @@ typedef struct {
 void rl_sight_sums(const rl_crown *c, const rl_crossing *row, const float *right, const float *up, const int32_t *blocked, int lo,
                    int hi, rl_sums *out);
 
-// rl_look_sums is the same for looks at the floor, toward the sun.
+// rl_tree_chances multiplies the chances of what the same sights show, for each place that a
+// tree may stand at, into seen; offM are tree.count trees' offsets, from number tree.first on.
+void rl_tree_chances(const rl_crown *c, const rl_crossing *row, const rl_tree *tree, const float *offM, const float *right, const float *up,
+                     const int32_t *blocked, int lo, int hi, rl_chance *seen);
+
+// rl_look_sums is rl_sight_sums for looks at the floor, toward the sun.
 void rl_look_sums(const rl_sun *s, const float *right, const float *ahead, const int32_t *blocked, int n, rl_sums *out);
 
 // rl_look_chance is rl_look_sums for the chance alone.
