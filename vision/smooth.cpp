@@ -98,6 +98,7 @@ struct Work {
   size_t row;
   float *rings, *padded, *marked, *part, *zeros, *out;
   uint8_t *own, *around, *want, *mixed;
+  uint8_t *run;  // of each block the rows, up to the last one taken, about which all is marked; 255 at most
 
   Work(int n, int w, int h, int reach, float *floats, uint8_t *bytes)
       : n(n), w(w), h(h), reach(reach), blocks(blocksOf(w)), row(rowOf(w)) {
@@ -111,6 +112,8 @@ struct Work {
     around = own + slots() * blocks;
     want = around + slots() * blocks;
     mixed = want + blocks;
+    run = mixed + blocks;
+    std::fill(run, run + blocks, 0);
     std::fill(padded, padded + row + 2 * RL_SMOOTH_REACH, 0.0f);
     std::fill(zeros, zeros + row, 0.0f);
   }
@@ -133,6 +136,7 @@ struct Work {
       std::fill(ownOf(y), ownOf(y) + blocks, all);
       std::fill(state, state + blocks, all);
     }
+    for (int b = 0; b < blocks; b++) run[b] = static_cast<uint8_t>(state[b] == all ? std::min(run[b] + 1, 255) : 0);
     for (int k = 0; k < n; k++) {
       const rl_source &s = sources[k];
       bool first = true;
@@ -147,7 +151,7 @@ struct Work {
   }
 
   // judge tells which blocks of a row are wanted, and of which the mask lies only partly
-  // in reach.
+  // in reach. The last row in reach was the last one taken.
   void judge(bool whole, int y) {
     const uint8_t *mine = ownOf(y);
     for (int b = 0; b < blocks; b++) want[b] = mixed[b] = mine[b] == none ? none : some;
@@ -156,11 +160,8 @@ struct Work {
       return;
     }
     if (y - reach < 0 || y + reach >= h) return;
-    for (int b = 0; b < blocks; b++) {
-      bool full = true;
-      for (int j = y - reach; j <= y + reach && full; j++) full = aroundOf(j)[b] == all;
-      if (full) mixed[b] = none;
-    }
+    for (int b = 0; b < blocks; b++)
+      if (run[b] >= slots()) mixed[b] = none;
   }
 
   void rowsOf(int k, int y, const float **rows) {
@@ -192,7 +193,7 @@ size_t rl_smooth_floats(int n, int w, int reach) {
   return (static_cast<size_t>(n + 1) * (2 * reach + 1) + 5) * rowOf(w) + 2 * RL_SMOOTH_REACH;
 }
 
-size_t rl_smooth_bytes(int w, int reach) { return (2 * static_cast<size_t>(2 * reach + 1) + 2) * blocksOf(w); }
+size_t rl_smooth_bytes(int w, int reach) { return (2 * static_cast<size_t>(2 * reach + 1) + 3) * blocksOf(w); }
 
 void rl_smooth(const rl_source *sources, int n, const uint8_t *mask, int w, int h, const float *kernel, int reach,
                float *floats, uint8_t *bytes) {
