@@ -21,6 +21,8 @@ const (
 	// segmentsPerSide: each third of a side gives its own width, so that a sun
 	// patch spoils one and not the side.
 	segmentsPerSide = 3
+	// maxProfiles of a segment are averaged: more tell no more of 8-bit data.
+	maxProfiles = 16
 	// minSegments a direction needs for its median to mean something.
 	minSegments = 3
 	// plateauFrom to plateauTo percent of a profile as long as two modules is the
@@ -112,9 +114,10 @@ func plateauLevels(v []float64) (black, white float64) {
 	return black, white
 }
 
-// meanProfile averages the profiles along a stretch of a side, one a pixel.
+// meanProfile averages the profiles along a stretch of a side, one a pixel where that is no
+// more than maxProfiles.
 func (l *lightPlane) meanProfile(a, dir, outward calibrate.Pixel, fromPx, lengthPx, reachPx float64) ([]float64, bool) {
-	n := max(2, int(lengthPx))
+	n := min(max(2, int(lengthPx)), maxProfiles)
 	var mean, buf []float64
 	for i := range n {
 		at := fromPx + lengthPx*(float64(i)+0.5)/float64(n)
