@@ -17,7 +17,7 @@ type SideShares struct {
 	// crown, leave open of Plant (of the thirds: BehindThirdSD).
 	BehindSD      float64
 	BehindThirdSD [3]float64
-	AreaM2        float64 // of the outline
+	AreaM2        float64 // of the outline, less rows that lie along the ground
 }
 
 // tally counts cells of the outline.
@@ -34,7 +34,11 @@ const (
 	// there may be no row behind. Chosen with behindDoubt on drawn trees.
 	behindFill, leastBeside = 0.68, 0.01
 	// behindDoubt of what the rows behind fill is left open.
-	behindDoubt = 0.5
+	behindDoubt = 0.25
+	// A row under the level line of which more than sprawlGround is ground, and which is as
+	// wide as the crown over it in the median, is no crown: shade or green on the ground
+	// joined its outline to what stands beside it. Chosen on drawn trees.
+	sprawlGround = 0.35
 )
 
 // Shares counts what fills the outline. Cells outside the photo are left out.
@@ -42,14 +46,19 @@ const (
 func (t *SideTree) Shares() SideShares {
 	p := t.Plane
 	lo, hi := t.rowsOfOutline()
+	rows := make([]tally, max(0, hi-lo+1))
+	for i := range rows {
+		rows[i] = t.tallyRow(lo + i)
+	}
+	sprawl := t.dropSprawl(lo, rows)
+	lo, rows = lo+sprawl, rows[sprawl:]
 	var thirds, zoned [3]tally
 	var all tally
-	for j := lo; j <= hi; j++ {
-		k := min(2, 3*(j-lo)/(hi-lo+1))
-		row := t.tallyRow(j)
+	for i, row := range rows {
+		k := min(2, 3*i/len(rows))
 		thirds[k].add(row)
 		all.add(row)
-		if z := p.ZM(j); t.inZone(z) && z > p.CameraHeightM {
+		if z := p.ZM(lo + i); t.inZone(z) && z > p.CameraHeightM {
 			zoned[k].add(row)
 		}
 	}
@@ -65,6 +74,32 @@ func (t *SideTree) Shares() SideShares {
 	s.Plant, s.BehindSD = (all.plant-hiddenAll)/all.all, behindDoubt*hiddenAll/all.all
 	s.Ground = (all.all - all.plant - all.sky) / all.all
 	return s
+}
+
+// dropSprawl empties the rows, the lowest of which is row lo of the plane, that lie along the
+// ground, and says how many lie under all others.
+func (t *SideTree) dropSprawl(lo int, rows []tally) (under int) {
+	level := min(max(0, t.Plane.Row(t.Plane.CameraHeightM)+1-lo), len(rows))
+	var over []float64
+	for _, r := range rows[level:] {
+		if r.all > 0 {
+			over = append(over, r.all)
+		}
+	}
+	if len(over) == 0 {
+		return 0
+	}
+	slices.Sort(over)
+	wide := over[len(over)/2]
+	for i, r := range rows[:level] {
+		if r.all <= wide || r.all-r.plant-r.sky <= sprawlGround*r.all {
+			continue
+		}
+		if rows[i] = (tally{}); under == i {
+			under++
+		}
+	}
+	return under
 }
 
 // filledGaps is the share of the crown's gaps that leaves of the rows behind fill, for a

@@ -39,3 +39,33 @@ func TestGapsBehindWhichNoRowStands(t *testing.T) {
 		t.Errorf("a row behind fills %.4f of the crown, %.4f left open; want some of its %.4f of sky", lost, b.BehindSD, b.Sky)
 	}
 }
+
+// skirted is a crown from 1.0 to 4.2 m, wider in its lowest metre.
+func skirted(z float64) float64 {
+	switch {
+	case z < 1.0 || z > 4.2:
+		return 0
+	case z < 2.0:
+		return 1.2
+	}
+	return 0.7
+}
+
+// A strip of green along the ground, joined to a solid crown by a hanging shoot, joins the ground
+// between them to the outline; the crown is as full as without it.
+func TestGroundUnderTheCrownIsNoGap(t *testing.T) {
+	alone := drawnTree(1.5, 6.5, skirted)
+	joined := drawnTree(1.5, 6.5, skirted)
+	paint(joined, -2.4, 2.8, 0.50, 0.56, SideFoliage)
+	paint(joined, 0.6, 0.8, 0.5, 1.1, SideFoliage)
+	full := func(p *SidePlane) float64 {
+		tree, err := FindSideTree(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return tree.Shares().Plant
+	}
+	if got, want := full(joined), full(alone); math.Abs(got-want) > 0.01 {
+		t.Errorf("the crown is %.3f full, want %.3f", got, want)
+	}
+}

@@ -12,9 +12,13 @@ import (
 
 const (
 	sideMethod = "photo"
-	// Shares: the error of classing leaf edges (a share of the share) and of the
-	// outline's own course.
-	shareSD, shareRelSD = 0.02, 0.07
+	// fillSD is a density's error, the same for thin crowns and dense ones (DEVELOPERS.md, "How full a
+	// crown is"); the outline's course makes the most of it. It is no more than fillMost of the
+	// gaps, of which an outline shows leastGap at its rim (the densest of 156 drawn trees: 0.08).
+	fillSD, fillMost, leastGap = 0.035, 0.5, 0.03
+	// Sky: the error of classing leaf edges (a share of the share) and of the outline's own
+	// course.
+	skySD, skyRelSD = 0.02, 0.07
 	// leastShare is the smallest share that could be seen: a leaf in a crown.
 	leastShare = 0.002
 	// gapEdgeSDM is the error of a gap's edge on each side, half a leaf's breadth.
@@ -126,23 +130,29 @@ func (r *sideReport) shares() {
 		}
 		return
 	}
-	r.add(sideShare(orchard.DensityFraction, s.Plant, s.BehindSD))
+	r.add(density(orchard.DensityFraction, s.Plant, s.BehindSD))
 	for k, q := range []orchard.Quantity{orchard.DensityBottom, orchard.DensityMiddle, orchard.DensityTop} {
-		r.add(sideShare(q, s.Thirds[k], s.BehindThirdSD[k]))
+		r.add(density(q, s.Thirds[k], s.BehindThirdSD[k]))
 	}
-	r.add(sideShare(orchard.SkyGapFraction, s.Sky, 0))
+	r.add(sideShare(orchard.SkyGapFraction, s.Sky, leastShare, math.Hypot(skySD, skyRelSD*math.Min(s.Sky, 1-s.Sky)), 0))
 }
 
-// sideShare is a share with the errors of classing and outline, and more.
-func sideShare(q orchard.Quantity, p, moreSD float64) orchard.Measurement {
+// density is a share filled, with what rows behind leave open of it.
+func density(q orchard.Quantity, p, behindSD float64) orchard.Measurement {
+	own := math.Min(fillSD, fillMost*math.Max(leastGap, 1-p))
+	return sideShare(q, p, 2*leastGap, own, behindSD)
+}
+
+// sideShare is a share with the errors of classing and outline, and more; least is the smallest
+// that could be seen.
+func sideShare(q orchard.Quantity, p, least, ownSD, moreSD float64) orchard.Measurement {
 	if math.IsNaN(p) {
 		return absent(q, "1", "that part of the tree is not in the picture")
 	}
 	p = math.Max(0, math.Min(1, p))
-	sd := math.Hypot(math.Hypot(shareSD, shareRelSD*math.Min(p, 1-p)), moreSD)
-	e := metrics.FromShare(p, sd, leastShare)
+	e := metrics.FromShare(p, math.Hypot(ownSD, moreSD), least)
 	m := interval(q, "1", e.Value, e.Low95, e.High95)
-	m.Parts = errorParts([]calibrate.Part{{Name: metrics.PartSegmentation, SD: math.Hypot(shareSD, shareRelSD*math.Min(p, 1-p))}, {Name: metrics.PartHidden, SD: moreSD}})
+	m.Parts = errorParts([]calibrate.Part{{Name: metrics.PartSegmentation, SD: ownSD}, {Name: metrics.PartHidden, SD: moreSD}})
 	return m
 }
 
