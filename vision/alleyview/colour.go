@@ -33,12 +33,12 @@ func colourBins() vision.ColourBins {
 	}
 }
 
-// findSky marks open sky above the horizon and near it; bright is the luminance that a
-// tenth of the pixels above the horizon exceed.
-func (v *View) findSky(bright float64) {
+// findSky marks open sky above the horizon and near it, all of which lies in over; bright is
+// the luminance that a tenth of the pixels above the horizon exceed.
+func (v *View) findSky(over []zone, bright float64) {
 	vision.RaiseSky(v.lin, vision.OpenSky{
 		Blue: skyBlue, Lum: notOver(skyLight * bright), VeryBlue: skyVeryBlue, VeryBlueLum: notOver(skyDark * bright),
-	}, below, aboveSky-above, v.zones)
+	}, below, aboveSky-above, over)
 }
 
 // notOver is the largest float32 that is not over a number: what exceeds one exceeds

@@ -94,6 +94,7 @@ type View struct {
 	lin        *vision.Linear
 	plate      *vision.RowSums // of lin, from the rows on that were asked for
 	firstRow   int             // the first row that may show ground
+	underRow   int             // from this row on all lies surely below the horizon
 }
 
 // AtPhoto returns the class at a pixel of the photo; ok is false outside.
@@ -125,7 +126,8 @@ func (v *View) photoPixel(x, y int) calibrate.Pixel {
 func (c Copy) Look(h Hints) *View {
 	v := &View{W: c.lin.W, H: c.lin.H, Factor: c.factor, Light: c.light, cell: c.cell, lin: c.lin}
 	v.layZones(h)
-	v.findSky(exceededBy(10, c.lum, v.zones))
+	over := v.zones[:v.underRow*v.W]
+	v.findSky(over, exceededBy(10, c.lum[:len(over)], over))
 	v.learnFloor()
 	return v
 }

@@ -24,11 +24,11 @@ const (
 // layZones puts each pixel into its zone by geometry.
 func (v *View) layZones(h Hints) {
 	from, to := make([]int16, v.W), make([]int16, v.W)
-	v.firstRow = v.H
+	v.firstRow, v.underRow = v.H, 0
 	for x := range v.W {
 		y := h.HorizonY(v.photoPixel(x, 0).X)
 		from[x], to[x] = v.firstUnder(y-h.SlackPx), v.firstUnder(y+h.SlackPx)
-		v.firstRow = min(v.firstRow, int(from[x]))
+		v.firstRow, v.underRow = min(v.firstRow, int(from[x])), max(v.underRow, int(to[x]))
 	}
 	v.zones = vision.Bands(from, to, v.H)
 	v.fill(h.FloorSeed[:], 0, seed)
