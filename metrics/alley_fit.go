@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"rowlight/calibrate"
 	"rowlight/metrics/wallsums"
 )
 
@@ -292,19 +293,22 @@ func (f *alleyFit) descend(u [alleyUnknowns]float64) *fitPoint {
 
 // step is where a point's slopes send the fit, and by how much the cost should fall.
 func (f *alleyFit) step(at *fitPoint, lambda float64) (u [alleyUnknowns]float64, promised float64) {
-	damped := mat.NewSymDense(alleyUnknowns, nil)
-	damped.CopySym(at.info)
+	var damped [alleyUnknowns * alleyUnknowns]float64
+	var s [alleyUnknowns]float64
 	for j := range u {
-		damped.SetSym(j, j, at.info.At(j, j)*(1+lambda))
+		s[j] = at.grad.AtVec(j)
+		row := damped[j*alleyUnknowns:]
+		for k := range j {
+			row[k] = at.info.At(j, k)
+		}
+		row[j] = at.info.At(j, j) * (1 + lambda)
 	}
-	var chol mat.Cholesky
-	var s mat.VecDense
-	if !chol.Factorize(damped) || chol.SolveVecTo(&s, at.grad) != nil {
+	if !calibrate.SolveNormal(damped[:], s[:]) {
 		return at.u, 0
 	}
 	for j := range u {
 		// A step is at most one prior's width: the model is far from linear.
-		by := math.Max(-f.sd[j], math.Min(f.sd[j], s.AtVec(j)))
+		by := math.Max(-f.sd[j], math.Min(f.sd[j], s[j]))
 		u[j] = at.u[j] - by
 		promised += at.grad.AtVec(j) * by / 2
 	}
