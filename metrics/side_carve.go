@@ -27,17 +27,45 @@ const (
 )
 
 // sunless are the places of the row's plane where no leaf of the tree can hang, for its
-// shade is missing on the ground.
+// shade is missing on the ground. Each is looked at when it is asked for.
 type sunless struct {
-	w, h  int
-	leftM float64
-	in    []bool
+	w, h    int
+	leftM   float64
+	known   []sunAnswer
+	g       *GroundShade
+	share   []float32
+	falls   []sunFall
+	radiusM float64
+	tree    *SideTree
 }
+
+// sunAnswer is what is known of a place.
+type sunAnswer uint8
+
+const (
+	sunUnasked sunAnswer = iota
+	sunNone
+	sunMay
+)
 
 // at tells whether a place is sunless.
 func (s *sunless) at(xM, zM float64) bool {
 	i, j := int(math.Floor((xM-s.leftM)/carveCellM)), int(zM/carveCellM)
-	return i >= 0 && j >= 0 && i < s.w && j < s.h && s.in[j*s.w+i]
+	if i < 0 || j < 0 || i >= s.w || j >= s.h {
+		return false
+	}
+	known := &s.known[j*s.w+i]
+	if *known == sunUnasked {
+		*known = sunNone
+		at := SidePoint{s.leftM + (float64(i)+0.5)*carveCellM, (float64(j) + 0.5) * carveCellM}
+		for _, f := range s.falls {
+			if !s.tree.unshaded(s.g, s.share, f, at, s.radiusM) {
+				*known = sunMay
+				break
+			}
+		}
+	}
+	return *known == sunNone
 }
 
 // ends tells whether the tree ends at a place of its side: just beyond it no leaf can hang.
@@ -64,13 +92,21 @@ func (t *SideTree) carve(z *zone) (carved bool, err error) {
 	if len(falls) == 0 {
 		return false, nil
 	}
-	t.sunless = t.findSunless(g, share, falls, radius)
+	t.sunless = t.newSunless(g, share, falls, radius)
 	p, b := t.Plane, t.box
 	for j := b.y0; j < b.y1; j++ {
-		for i := b.x0; i < b.x1; i++ {
-			at := SidePoint{p.XM(i), p.ZM(j)}
-			if t.foliage.in[j*p.W+i] && z.hides(at.XM, at.ZM) && t.sunless.at(at.XM, at.ZM) {
-				t.foliage.in[j*p.W+i] = false
+		zM := p.ZM(j)
+		all, byCrowns := z.atHeight(zM)
+		if !all && !byCrowns {
+			continue
+		}
+		row := t.foliage.in[j*p.W+b.x0 : j*p.W+b.x1]
+		for i, in := range row {
+			if !in {
+				continue
+			}
+			if xM := p.XM(b.x0 + i); (all || z.next.hides(xM, zM)) && t.sunless.at(xM, zM) {
+				row[i] = false
 			}
 		}
 	}
@@ -90,20 +126,13 @@ func (t *SideTree) upperRadius(z *zone) float64 {
 	return math.Min(carveMostM, math.Max(carveLeastM, upperSpread*p.radius((b-a)/2)))
 }
 
-func (t *SideTree) findSunless(g *GroundShade, share []float32, falls []sunFall, radiusM float64) *sunless {
+func (t *SideTree) newSunless(g *GroundShade, share []float32, falls []sunFall, radiusM float64) *sunless {
 	p := t.Plane
-	s := &sunless{w: int(2 * carveReachM / carveCellM), h: int(float64(p.H) * p.CellM / carveCellM), leftM: t.TrunkM - carveReachM}
-	s.in = make([]bool, s.w*s.h)
-	for j := range s.h {
-		for i := range s.w {
-			at := SidePoint{s.leftM + (float64(i)+0.5)*carveCellM, (float64(j) + 0.5) * carveCellM}
-			lit := true
-			for _, f := range falls {
-				lit = lit && t.unshaded(g, share, f, at, radiusM)
-			}
-			s.in[j*s.w+i] = lit
-		}
+	s := &sunless{
+		w: int(2 * carveReachM / carveCellM), h: int(float64(p.H) * p.CellM / carveCellM), leftM: t.TrunkM - carveReachM,
+		g: g, share: share, falls: falls, radiusM: radiusM, tree: t,
 	}
+	s.known = make([]sunAnswer, s.w*s.h)
 	return s
 }
 

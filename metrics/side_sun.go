@@ -57,6 +57,9 @@ type sunFit struct {
 	share  []float32 // shadeShares
 	leaf   []float32 // leafShare, a row of which holds wide squares
 	wide   int
+	across []int32   // the square of each column
+	up     []int     // the first square of each row's squares
+	zM     []float64 // the layers' heights
 	trunkM float64
 	deepM  float64 // half a crown's depth
 	lookX  []float64
@@ -74,6 +77,7 @@ func (t *SideTree) findFalls(g *GroundShade, share []float32, deepM float64) []s
 	f := &sunFit{p: t.Plane, g: g, share: share, trunkM: t.TrunkM, deepM: deepM,
 		slope: 1 / math.Tan(g.SunElevationDeg*math.Pi/180)}
 	f.leaf, f.wide = leafShare(f.p)
+	f.layers()
 	f.look()
 	if len(f.lookX) < fewGround {
 		return nil
@@ -147,13 +151,44 @@ func (f *sunFit) fit(deg float64) float64 {
 	return (n*sps-sp*ss)/math.Sqrt(vp*vs) + trunkFallWeight*f.trunkShade(fall)
 }
 
+// layers lists the layers of the crowns, and which square of leaf each cell lies in.
+func (f *sunFit) layers() {
+	p := f.p
+	n := p.cells(leafBoxM)
+	f.across, f.up = make([]int32, p.W), make([]int, p.H)
+	for i := range f.across {
+		f.across[i] = int32(i / n)
+	}
+	for j := range f.up {
+		f.up[j] = j / n * f.wide
+	}
+	for z := p.CameraHeightM + casterOverM; z < float64(p.H)*p.CellM; z += crownLayerM {
+		f.zM = append(f.zM, z)
+	}
+}
+
+// within are the layers in which the way to the sun from a place y behind the row's plane can
+// lie within the crowns' depth, one more at each end.
+func (f *sunFit) within(y, awayM float64) []float64 {
+	if len(f.zM) == 0 || awayM == 0 {
+		return f.zM
+	}
+	at := func(deepM float64) float64 { return ((y-deepM)/awayM - f.zM[0]) / crownLayerM }
+	lo, hi := at(f.deepM), at(-f.deepM)
+	if lo > hi {
+		lo, hi = hi, lo
+	}
+	most := float64(len(f.zM))
+	first := int(math.Max(0, math.Min(most, lo-1)))
+	return f.zM[first:max(first, int(math.Max(0, math.Min(most, hi+2))))]
+}
+
 // predicted is the chance that the row's crowns keep the sun from a place of the ground;
 // ok is false where its way to the sun leaves what the photo shows of the row.
 func (f *sunFit) predicted(x, y float64, fall sunFall) (chance float64, ok bool) {
 	p := f.p
-	n := p.cells(leafBoxM)
 	hits := 0.0
-	for z := p.CameraHeightM + casterOverM; z < float64(p.H)*p.CellM; z += crownLayerM {
+	for _, z := range f.within(y, fall.awayM) {
 		px, py := x-z*fall.rightM, y-z*fall.awayM
 		w := 1 - (py/f.deepM)*(py/f.deepM)
 		if w <= 0 {
@@ -166,7 +201,7 @@ func (f *sunFit) predicted(x, y float64, fall sunFall) (chance float64, ok bool)
 			return 0, false
 		}
 		if j >= 0 && j < p.H {
-			hits += w * float64(f.leaf[j/n*f.wide+i/n])
+			hits += w * float64(f.leaf[f.up[j]+int(f.across[i])])
 		}
 	}
 	return 1 - math.Exp(-layerStop*hits), true

@@ -95,7 +95,7 @@ func TestShadeTakesNoLeafFromItsOwnTree(t *testing.T) {
 			if len(falls) == 0 {
 				continue
 			}
-			none := tree.findSunless(p.Ground, share, falls, 1.2)
+			none := tree.newSunless(p.Ground, share, falls, 1.2)
 			lost, all := 0, 0
 			for j := range p.H {
 				for i := range p.W {

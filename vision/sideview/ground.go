@@ -46,26 +46,31 @@ func FindOpenGround(p *vision.Photo, v *View, h Hints) *OpenGround {
 	return g
 }
 
-// shows tells whether a pixel of the photo shows open ground.
-func (g *OpenGround) shows(x, y int) bool {
+// shows tells whether column i and row j of the view show open ground.
+func (g *OpenGround) shows(i, j int) bool {
 	v := g.view
-	i, j := x/v.Factor, y/v.Factor
-	return x >= 0 && i < v.W && j < v.H && j >= g.open[i] && v.Class[j*v.W+i] != vision.SideBoard
+	return i < v.W && j < v.H && j >= g.open[i] && v.Class[j*v.W+i] != vision.SideBoard
 }
 
 // Light is the ln of green light of the ground, averaged over halfPx to each side of a
 // pixel of the photo, in sun or shade; ok is false where the ground is hidden.
 func (g *OpenGround) Light(p calibrate.Pixel, halfPx float64) (ln float64, ok bool) {
+	f := g.view.Factor
 	x, y := int(math.Floor(p.X+0.5)), int(math.Floor(p.Y+0.5))
-	if y < 0 || !g.shows(x, y) {
+	if x < 0 || y < 0 || !g.shows(x/f, y/f) {
 		return 0, false
 	}
 	step := max(1, int(halfPx/groundLooks))
 	var sum, n float64
 	for d := -groundLooks; d <= groundLooks; d++ {
-		for _, up := range [3]int{-g.view.Factor, 0, g.view.Factor} {
-			if i, j := x+d*step, y+up; j >= 0 && g.shows(i, j) {
-				sum += g.light[g.photo.Pix[3*(j*g.photo.W+i)+1]]
+		at := x + d*step
+		if at < 0 {
+			continue
+		}
+		i := at / f
+		for up := -1; up <= 1; up++ { // of the view's rows, and as many photo's
+			if j := y + up*f; j >= 0 && g.shows(i, y/f+up) {
+				sum += g.light[g.photo.Pix[3*(j*g.photo.W+at)+1]]
 				n++
 			}
 		}
