@@ -96,13 +96,19 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		sideview.Sky: metrics.SideSky, sideview.Foliage: metrics.SideFoliage, sideview.Wood: metrics.SideWood,
 		sideview.Ground: metrics.SideGround, sideview.Board: metrics.SideBoard,
 	}
+	cam := c.pose.Camera
+	straight := cam.K1 == 0 && cam.K2 == 0 && cam.P1 == 0 && cam.P2 == 0 && cam.K3 == 0
 	row, classes := make([]calibrate.Pixel, w), make([]sideview.Class, w)
 	for j := range h {
 		z := p.ZM(j)
 		from, to := c.onBoard(metrics.SidePoint{XM: p.XM(0), ZM: z}), c.onBoard(metrics.SidePoint{XM: p.XM(1), ZM: z})
+		shown := p.Kind[j*w:][:w]
+		if straight {
+			sideview.Along(v, cam, c.pose.ToCamera(from), c.pose.R.MulVec(to.Sub(from)), &kinds, shown)
+			continue
+		}
 		c.pose.ProjectRow(from, to.Sub(from), row)
 		v.AtPhotos(row, classes)
-		shown := p.Kind[j*w:][:w]
 		for i, class := range classes {
 			shown[i] = kinds[class]
 		}

@@ -80,6 +80,12 @@ func (v *View) AtPhotos(px []calibrate.Pixel, out []Class) {
 	}
 }
 
+// Along fills out with what stands for the classes (Unseen outside) at evenly spaced points
+// before a camera whose lens does not distort, the first and the step in its frame.
+func Along[K ~uint8](v *View, cam calibrate.Camera, first, step calibrate.Vec3, as *[int(Unseen) + 1]K, out []K) {
+	vision.ClassesSeen(v.Class, v.W, v.Factor, cam, first, step, as, out)
+}
+
 // Look classes every pixel of a photo.
 func Look(p *vision.Photo, h Hints) *View {
 	factor := int(math.Ceil(math.Max(float64(p.W), float64(p.H)) / workLongPx))
