@@ -81,7 +81,11 @@ func (z *zone) atHeight(zM float64) (all, byCrowns bool) {
 func (t *SideTree) findZone() zone {
 	p := t.Plane
 	h, top := p.CameraHeightM, t.heightQuantile(topQuantile)
-	z := zone{next: findBehind(p, t.TrunkM), hedgeLowM: t.hedgeFootM()}
+	if t.behind == nil {
+		b := findBehind(p, t.TrunkM)
+		t.behind = &b
+	}
+	z := zone{next: *t.behind, hedgeLowM: t.hedgeFootM()}
 	rho := z.next.rho
 	if len(z.next.xM) == 0 {
 		rho = p.DistanceM / (p.DistanceM + p.rowM())

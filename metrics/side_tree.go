@@ -51,6 +51,9 @@ type SideTree struct {
 	// sunless is where the sun's shade shows that no leaf of the tree hangs; nil where it
 	// does not tell.
 	sunless *sunless
+	// behind are the next row's trunks, their crowns not yet bounded; nil before they were
+	// looked for.
+	behind *behind
 	// cutChordM is the crown's breadth at the photo's upper edge.
 	cutChordM float64
 	// gaps are those found so far, open the open cells clear of them; nil before they

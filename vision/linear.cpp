@@ -1,6 +1,7 @@
 #include "linear.h"
 
 #include <algorithm>
+#include <cstddef>
 
 #include "wide.h"
 
@@ -17,18 +18,21 @@ WIDE void binsOf(const float *r, const float *g, const float *b, int n, int32_t 
 }
 }  // namespace
 
-void rl_light_counts(const float *r, const float *g, const float *b, int n, uint32_t *counts) {
+void rl_light_counts(const float *r, const float *g, const float *b, int w, int h, int every, uint32_t *counts) {
   // Neighbours are alike: four tables, so that one count need not wait for the last.
   uint32_t table[4][RL_LIGHT_BINS + 1] = {};
   int32_t at[chunk];
-  for (int i = 0; i < n; i += chunk) {
-    const int m = std::min(chunk, n - i);
-    binsOf(r + i, g + i, b + i, m, at);
-    int k = 0;
-    for (; k + 3 < m; k += 4) {
-      for (int t = 0; t < 4; t++) table[t][at[k + t]]++;
+  for (int y = 0; y < h; y += every) {
+    const size_t row = static_cast<size_t>(y) * w;
+    for (int i = 0; i < w; i += chunk) {
+      const int m = std::min(chunk, w - i);
+      binsOf(r + row + i, g + row + i, b + row + i, m, at);
+      int k = 0;
+      for (; k + 3 < m; k += 4) {
+        for (int t = 0; t < 4; t++) table[t][at[k + t]]++;
+      }
+      for (; k < m; k++) table[0][at[k]]++;
     }
-    for (; k < m; k++) table[0][at[k]]++;
   }
   for (int k = 0; k <= RL_LIGHT_BINS; k++) counts[k] += table[0][k] + table[1][k] + table[2][k] + table[3][k];
 }

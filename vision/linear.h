@@ -9,9 +9,9 @@ extern "C" {
 enum { RL_LIGHT_BINS = 1000 };
 
 // rl_light_counts adds to counts (RL_LIGHT_BINS + 1 of them, the last for 1 and over) how
-// many of n pixels have a luminance (linear.go) in each bin, those under 0 in the first;
-// luminance under a million.
-void rl_light_counts(const float *r, const float *g, const float *b, int n, uint32_t *counts);
+// many pixels of every so many-th of h rows of w have a luminance (linear.go) in each bin,
+// those under 0 in the first; luminance under a million.
+void rl_light_counts(const float *r, const float *g, const float *b, int w, int h, int every, uint32_t *counts);
 
 #ifdef __cplusplus
 }
