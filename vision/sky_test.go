@@ -170,3 +170,31 @@ func skyBehind(cells [][3]float32, gw, gh, x, y int) (out [3]float64) {
 	}
 	return out
 }
+
+// A cell without its seeds adds nothing up, and all others what they did.
+func TestUnseed(t *testing.T) {
+	const w, h = 50, 40 // 4 x 3 cells, those at the edges cut off
+	l := &Linear{W: w, H: h, R: make([]float32, w*h), G: make([]float32, w*h), B: make([]float32, w*h)}
+	for i := range l.R {
+		l.R[i], l.G[i], l.B[i] = 0.2, 0.3, 0.5
+	}
+	s := NewSkyLight(l, h, make([]Zone, w*h), 1e-4, OpenSkyLimits{Half: 2, Variance: 0.0036, Blue: 0.85})
+	before := s.Seeds()
+	const cell = 4 + 3 // the second row's last: 2 columns of it
+	s.Unseed(cell)
+	for i, n := range s.Seeds().N {
+		want := before.N[i]
+		if i == cell {
+			want = 0
+		}
+		if n != want || before.N[i] == 0 {
+			t.Errorf("cell %d: %g seeds, want %g; %g before", i, n, want, before.N[i])
+		}
+	}
+	for i, seed := range s.Seed {
+		x, y := i%w, i/w
+		if in := x/SkyCellPx+4*(y/SkyCellPx) == cell; in == seed {
+			t.Fatalf("pixel %d, %d: seed %v", x, y, seed)
+		}
+	}
+}
