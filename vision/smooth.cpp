@@ -18,10 +18,16 @@ int blocksOf(int w) { return (w + block - 1) / block; }
 size_t rowOf(int w) { return static_cast<size_t>(blocksOf(w)) * block; }
 
 // across convolves a row along itself; around it lie zeros, as far as the kernel reaches.
-WIDE void across(const float *a, const uint8_t *state, int blocks, const float *kernel, int reach, float *out) {
+// whole is what comes out of a row of marks where all is marked; null works that out too.
+WIDE void across(const float *a, const uint8_t *state, int blocks, const float *kernel, int reach, const float *whole,
+                 float *out) {
   for (int b = 0; b < blocks; b++, a += block, out += block) {
     if (state[b] == none) {
       std::memset(out, 0, block * sizeof *out);
+      continue;
+    }
+    if (whole && state[b] == all) {
+      for (int i = 0; i < block; i++) out[i] = *whole;
       continue;
     }
     eight sum[block / lanes];
@@ -131,7 +137,10 @@ struct Work {
       statesOf(mask + at, w, ownOf(y), state);
       marks(mask + at, marked, w);
       std::memcpy(p, marked, w * sizeof *p);
-      across(p, state, blocks, kernel, reach, ring(0, y));
+      // By the same sums as a block's.
+      float whole = kernel[0];
+      for (int k = 1; k <= reach; k++) whole += kernel[k] * (1.0f + 1.0f);
+      across(p, state, blocks, kernel, reach, &whole, ring(0, y));
     } else {
       std::fill(ownOf(y), ownOf(y) + blocks, all);
       std::fill(state, state + blocks, all);
@@ -146,7 +155,7 @@ struct Work {
         first = false;
       }
       if (mask) masked(marked, p, w);
-      across(p, state, blocks, kernel, reach, ring(k + 1, y));
+      across(p, state, blocks, kernel, reach, nullptr, ring(k + 1, y));
     }
   }
 
