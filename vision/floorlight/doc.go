@@ -14,7 +14,10 @@
 //   - Smooth at the grain's scale and fit shade, sun and the penumbra between them,
 //     with one spread for the floor's own light and dark, to the log of the light
 //     (mixture.go); once more with each pixel held against the shade near it.
-//   - The mean of the fraction that the mixture expects is the sunlit share: it
+//   - Split the same floor by brightness and colour together (blend.go): direct sun is
+//     warmer than what lights the shade, and a pale leaf in the shade is not. Penumbra
+//     is spread as it is on floors under trees (law.go). Both opinions are put together.
+//   - The mean of the fraction that is expected so is the sunlit share: it
 //     rests on how all of the light is spread, not on choosing patches, which
 //     would choose the bright leaves too.
 //   - Two lights are two only where the brighter one is the warmer (levels.go).

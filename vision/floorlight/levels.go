@@ -60,5 +60,10 @@ func (s *scene) lights() lights {
 
 // two tells whether sun and shade are both there.
 func (l lights) two(grain float64) bool {
-	return float64(min(l.shade, l.sun)) >= coreLeast*grain*grain && l.contrast >= LeastContrast && l.warmth >= leastWarmth
+	return l.shown(grain) && l.contrast >= LeastContrast && l.warmth >= leastWarmth
+}
+
+// shown tells whether there is enough of both.
+func (l lights) shown(grain float64) bool {
+	return float64(min(l.shade, l.sun)) >= coreLeast*grain*grain
 }

@@ -98,7 +98,7 @@ func (s *scene) fit() {
 		s.mix = fitMixture(t)
 		s.mix.table().fractions(even, s.mixFrac)
 		if round+1 < fitRounds {
-			if level := s.shadeLevel(); level != nil {
+			if level := s.shadeLevel(s.logV); level != nil {
 				even = s.plane(0)
 				vision.LessBroad(s.logV, level, s.w, even)
 			}
@@ -114,10 +114,10 @@ const (
 	logLow, logHigh = -7.5, 6.5
 )
 
-// shadeLevel is the log of the shade's light near each cell over its mean; nil without
+// shadeLevel is a log of the shade's light near each cell over its mean; nil without
 // shade.
-func (s *scene) shadeLevel() []float32 {
-	level, mean := s.nearShade(s.logV, 1, s.logV, 0)
+func (s *scene) shadeLevel(log []float32) []float32 {
+	level, mean := s.nearShade(log, 1, log, 0)
 	if level == nil {
 		return nil
 	}

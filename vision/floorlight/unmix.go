@@ -53,12 +53,12 @@ func (v *View) unmix(s *scene) {
 		v.Patchy = float64(l.sun) > patchyLeast*float64(s.count)
 		return
 	}
-	v.TwoLights, v.Contrast = true, l.contrast
+	v.TwoLights, v.Contrast = true, s.blended()
 	shade, _ := s.nearShade(s.lin.G, s.kg, s.lin.B, s.kb)
 	smooth := s.plane(0)
 	s.smooth(1, s.light(smooth, 0))
 	v.Lit = vision.NewMask(v.W, v.H)
-	u := vision.Unmixing{KG: s.kg, KB: s.kb, Shade: shade, Contrast: l.contrast, Half: halfSun}
+	u := vision.Unmixing{KG: s.kg, KB: s.kb, Shade: shade, Contrast: v.Contrast, Half: halfSun}
 	first, second := u.Unmix(s.lin, s.floor, smooth, s.mixFrac, smooth, v.Lit.In)
 	first, second = first/float64(s.count), second/float64(s.count)
 	v.ShadeSpread = math.Sqrt(math.Max(second-first*first, 0)) / max(first, 1e-9)
