@@ -79,7 +79,7 @@ func run(truth, out, readme string, spacing bool) error {
 	if err := floorMethods(dirs); err != nil {
 		return err
 	}
-	if err := compared(dirs); err != nil {
+	if err := compared(dirs, rows); err != nil {
 		return err
 	}
 	if n := accuracy.Missed(verdicts); n > 0 && truth == "" {
@@ -159,8 +159,8 @@ func floorMethods(dirs []string) error {
 }
 
 // compared judges before-and-after pairs, untouched trees photographed twice, and
-// the ranking of invented orchards (issue 5).
-func compared(dirs []string) error {
+// the ranking of invented orchards with the errors of these rows (issue 5).
+func compared(dirs []string, rows []accuracy.Row) error {
 	fmt.Println()
 	for _, dir := range dirs {
 		pairs, err := accuracy.JudgePairs(dir)
@@ -172,9 +172,14 @@ func compared(dirs []string) error {
 		}
 	}
 	fmt.Println()
-	all, err := accuracy.InventedTable(accuracy.InventedOrchards)
+	single, pairs, err := accuracy.ErrorsOf(rows)
+	if err != nil {
+		fmt.Printf("no ranking of invented orchards: %v\n", err)
+		return nil
+	}
+	all, err := accuracy.InventedTable(accuracy.InventedOrchards, single, pairs)
 	if err != nil {
 		return err
 	}
-	return accuracy.PrintInvented(os.Stdout, all)
+	return accuracy.PrintInvented(os.Stdout, single, pairs, all)
 }
