@@ -115,6 +115,11 @@ func (r *runner) run(ctx context.Context, scan *orchard.Scan) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r.crew != nil { // ranking and reporting thousands of trees takes the memory that workers hold
+		if err := r.crew.Close(); err != nil {
+			return nil, err
+		}
+	}
 	res, err := r.result(records, pairs)
 	if err != nil {
 		return nil, err
