@@ -201,7 +201,8 @@ func TestMissingFiguresAreSaid(t *testing.T) {
 }
 
 func TestMiddleRunIsTheMedian(t *testing.T) {
-	if m := middle([]spent{took(1, 1, 9, 0, 0), took(1, 1, 2, 0, 0), took(1, 1, 3, 0, 0)}); m.Wall != seconds(3) {
+	turns := []turn{{plain: took(1, 1, 9, 0, 0)}, {plain: took(1, 1, 2, 0, 0)}, {plain: took(1, 1, 3, 0, 0)}}
+	if m := middle(turns, func(t turn) spent { return t.plain }); m.Wall != seconds(3) {
 		t.Errorf("middle of 9, 2, 3 is %v", m.Wall)
 	}
 }

@@ -52,7 +52,7 @@ func measureAll(ctx context.Context, o options, words io.Writer) (*measured, err
 	}
 	defer b.c.remove()
 	b.m.PhotoBytes = b.c.bytes / int64(most)
-	for _, step := range []func(context.Context) error{b.version, b.decode, b.assess, b.plain} {
+	for _, step := range []func(context.Context) error{b.version, b.turns} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
@@ -66,34 +66,82 @@ func (b *bench) version(ctx context.Context) error {
 	return err
 }
 
-// decodeRounds: decoding is short, so the middle one of some rounds counts.
-const decodeRounds = 3
+// turnsLeast: a processor's own speed may drift by a fifth within minutes, so everything on
+// the first count of photos takes turns, and of each the middle one counts.
+const turnsLeast = 3
 
-// decode is (a), by both decoders in turn.
-func (b *bench) decode(ctx context.Context) error {
-	files := b.c.files[:b.counts[0]]
-	var ours, theirs []spent
-	for range decodeRounds {
-		fmt.Fprintf(b.words, "(a) decoding %d photos\n", len(files))
-		if err := readThrough(files); err != nil {
-			return err
-		}
-		s, err := decodeOurs(ctx, files, b.workers)
+// turn is everything on the first count of photos, once.
+type turn struct {
+	ours, openCV, assess, assessOne, plain spent
+}
+
+// turns take the larger counts between them, so that these are held against times around
+// their own.
+func (b *bench) turns(ctx context.Context) error {
+	b.python = b.pythonOr(ctx)
+	var all []turn
+	larger := b.counts[1:]
+	for len(all) < turnsLeast || len(larger) > 0 {
+		t, err := b.turn(ctx)
 		if err != nil {
 			return err
 		}
-		ours = append(ours, s)
-		if s, err = b.decodeOpenCV(ctx, files); err != nil {
-			b.m.Notes = append(b.m.Notes, fmt.Sprintf("no figure of OpenCV's decoder and of the plain script: %v (Debian and Ubuntu: apt-get install python3-opencv python3-skimage)", err))
-			b.m.DecodeOurs = middle(ours)
-			return ctx.Err()
+		all = append(all, t)
+		if len(larger) == 0 {
+			continue
 		}
-		theirs = append(theirs, s)
+		s, _, err := b.assessOnce(ctx, larger[0], b.workers)
+		if err != nil {
+			return err
+		}
+		b.m.Assess = append(b.m.Assess, s)
+		larger = larger[1:]
 	}
-	b.m.DecodeOurs = middle(ours)
-	m := middle(theirs)
-	b.m.DecodeOpenCV = &m
+	b.m.DecodeOurs = middle(all, func(t turn) spent { return t.ours })
+	b.m.Assess = append([]spent{middle(all, func(t turn) spent { return t.assess })}, b.m.Assess...)
+	b.m.AssessOne = middle(all, func(t turn) spent { return t.assessOne })
+	if b.python != "" {
+		openCV, plain := middle(all, func(t turn) spent { return t.openCV }), middle(all, func(t turn) spent { return t.plain })
+		b.m.DecodeOpenCV, b.m.Plain = &openCV, &plain
+	}
 	return nil
+}
+
+// pythonOr is the interpreter where it has what the script needs, else nothing, and a note.
+func (b *bench) pythonOr(ctx context.Context) string {
+	_, _, err := b.runScript(ctx, b.c.files[:1], "--decode")
+	if err == nil {
+		return b.python
+	}
+	b.m.Notes = append(b.m.Notes, fmt.Sprintf("no figure of OpenCV's decoder and of the plain script: %v (Debian and Ubuntu: apt-get install python3-opencv python3-skimage)", err))
+	return ""
+}
+
+func (b *bench) turn(ctx context.Context) (t turn, err error) {
+	count := b.counts[0]
+	files := b.c.files[:count]
+	fmt.Fprintf(b.words, "(a) decoding %d photos\n", count)
+	if err := readThrough(files); err != nil {
+		return t, err
+	}
+	if t.ours, err = decodeOurs(ctx, files, b.workers); err != nil {
+		return t, err
+	}
+	if b.python != "" {
+		if t.openCV, err = b.decodeOpenCV(ctx, files); err != nil {
+			return t, err
+		}
+	}
+	if t.assess, b.m.GaveNumbers, err = b.assessOnce(ctx, count, b.workers); err != nil {
+		return t, err
+	}
+	if b.python != "" {
+		if t.plain, b.m.PlainGave, err = b.plain(ctx, files); err != nil {
+			return t, err
+		}
+	}
+	t.assessOne, _, err = b.assessOnce(ctx, count, 1)
+	return t, err
 }
 
 // decodeOpenCV takes the script's own count of seconds, which leaves out its start, as
@@ -104,30 +152,14 @@ func (b *bench) decodeOpenCV(ctx context.Context, files []string) (spent, error)
 	return s, err
 }
 
-// middle is the run whose wall-clock time is the median.
-func middle(runs []spent) spent {
-	runs = slices.Clone(runs)
+// middle is, of one thing of each turn, the one whose wall-clock time is the median.
+func middle(all []turn, of func(turn) spent) spent {
+	runs := make([]spent, len(all))
+	for i, t := range all {
+		runs[i] = of(t)
+	}
 	slices.SortFunc(runs, func(a, b spent) int { return int(a.Wall - b.Wall) })
 	return runs[len(runs)/2]
-}
-
-// assess is (b): every count with all workers, the first one with one worker too.
-func (b *bench) assess(ctx context.Context) error {
-	for i, count := range b.counts {
-		s, gave, err := b.assessOnce(ctx, count, b.workers)
-		if err != nil {
-			return err
-		}
-		b.m.Assess = append(b.m.Assess, s)
-		if i > 0 {
-			continue
-		}
-		b.m.GaveNumbers = gave
-		if b.m.AssessOne, _, err = b.assessOnce(ctx, count, 1); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // assess ends with 3 where photos were refused, which all the same were worked on.
@@ -183,24 +215,16 @@ func workDone(results string, count int) (gaveNumbers int, err error) {
 	return gaveNumbers, err
 }
 
-// plain is (c), left out where the script cannot run here.
-func (b *bench) plain(ctx context.Context) error {
-	if b.m.DecodeOpenCV == nil {
-		return nil
-	}
-	files := b.c.files[:b.counts[0]]
+// plain is (c); good is how many photos it got numbers from.
+func (b *bench) plain(ctx context.Context, files []string) (whole spent, good int, err error) {
 	fmt.Fprintf(b.words, "(c) plain script, %d photos\n", len(files))
 	if err := readThrough(files); err != nil {
-		return err
+		return whole, 0, err
 	}
 	out := filepath.Join(b.dir, "plain")
 	defer os.RemoveAll(out)
 	whole, line, err := b.runScript(ctx, files, "--out", out)
-	if err != nil {
-		return err
-	}
-	b.m.Plain, b.m.PlainGave = &whole, line.good
-	return nil
+	return whole, line.good, err
 }
 
 // runScript runs the plain script over some photos.
