@@ -15,7 +15,6 @@ namespace {
 typedef float Floats __attribute__((vector_size(4 * lanes)));
 typedef int Ints __attribute__((vector_size(4 * lanes)));
 typedef double Doubles __attribute__((vector_size(8 * lanes)));
-typedef double Four __attribute__((vector_size(32)));
 
 const int side = RL_SKY_CELL;
 static_assert(side == 2 * lanes, "a cell is two halves wide");
@@ -388,36 +387,6 @@ struct Asked {
 void bandBehind(const rl_sky_light &p, const float *behind, int j, int gw, int gh, float *rows) {
   for (int y = j * side; y < std::min(p.h, (j + 1) * side); y++, rows += 3 * gw) cellsAt(y, behind, gw, gh, rows);
 }
-
-// blurBlocks is blur from column x on, N times four columns at once; it returns the first one
-// past them.
-template <int N>
-INLINE int blurBlocks(const double *a, size_t stride, const double *k, int count, double by, double *out, int x, int n) {
-  for (; x + 4 * N <= n; x += 4 * N) {
-    Four sum[N] = {};
-    for (int j = 0; j < count; j++) {
-      for (int i = 0; i < N; i++) {
-        Four v;
-        std::memcpy(&v, a + static_cast<size_t>(j) * stride + x + 4 * i, sizeof v);
-        sum[i] += k[j] * v;
-      }
-    }
-    for (int i = 0; i < N; i++) sum[i] /= by;
-    std::memcpy(out + x, sum, sizeof sum);
-  }
-  return x;
-}
-
-// blur adds up count rows that begin stride apart, each scaled by its k, over `by`.
-WIDE void blur(const double *a, size_t stride, const double *k, int count, double by, double *out, int n) {
-  int x = blurBlocks<4>(a, stride, k, count, by, out, 0, n);
-  x = blurBlocks<1>(a, stride, k, count, by, out, x, n);
-  for (; x < n; x++) {
-    double sum = 0;
-    for (int j = 0; j < count; j++) sum += k[j] * a[static_cast<size_t>(j) * stride + x];
-    out[x] = sum / by;
-  }
-}
 }  // namespace
 
 size_t rl_sky_floats(int w, int half) { return SmallBox::row(w) + 2 * SmallBox::floats(w, half); }
@@ -497,25 +466,5 @@ void rl_sky_mark(const rl_sky_light *light, const rl_sky_cell *cells, const floa
       for (int y = 0; y < rows; y++)
         markThose(marked + y * side, std::min(side, p.w - i * side), sky + static_cast<size_t>(y0 + y) * p.w + i * side);
     }
-  }
-}
-
-void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out, double *scratch) {
-  const int half = length / 2;
-  double total = 0;
-  for (int j = 0; j < length; j++) total += kernel[j];
-  const size_t n = static_cast<size_t>(w);
-  if (down) {
-    for (int y = 0; y < h; y++) {
-      const int first = std::max(0, y - half), end = std::min(h, y + half + 1);
-      blur(v + n * first, n, kernel + first - y + half, end - first, total, out + n * y, w);
-    }
-    return;
-  }
-  const int reach = std::min(half, w - 1);
-  std::fill(scratch, scratch + w + 2 * reach, 0.0);
-  for (int y = 0; y < h; y++) {
-    std::memcpy(scratch + reach, v + n * y, n * sizeof *v);
-    blur(scratch, 1, kernel + half - reach, 2 * reach + 1, total, out + n * y, w);
   }
 }

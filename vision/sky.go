@@ -1,5 +1,6 @@
 package vision
 
+// #include "gridblur.h"
 // #include "sky.h"
 // #include "tints.h"
 import "C"

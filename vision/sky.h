@@ -50,12 +50,6 @@ void rl_sky_near(const rl_sky_light *light, const rl_sky_cell *cells, const floa
 void rl_sky_mark(const rl_sky_light *light, const rl_sky_cell *cells, const float *behind, const rl_sky_limits *limits,
                  unsigned char *sky, float *scratch);
 
-// rl_blur_grid convolves a small grid by a symmetric kernel, given whole and of odd
-// length, along its rows (down 0) or its columns (down 1), over the kernel's total; outside the grid is nothing.
-// scratch takes 3 w numbers.
-void rl_blur_grid(const double *v, int w, int h, const double *kernel, int length, int down, double *out,
-                  double *scratch);
-
 #ifdef __cplusplus
 }
 #endif
