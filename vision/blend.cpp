@@ -10,50 +10,82 @@
 namespace {
 static_assert(RL_BLEND_STEPS == lanes, "pixels are looked at eight at once");
 
-// powerInPlace is 2 to the power of what is not over 0, right to 5e-5 of itself; under
-// -120 it is as at -120. The series of exp, about whole powers.
+// powerInPlace is 2 to the power of x, of 126 at most, right to 8e-5 of itself; under -120 it
+// is as at -120. A cubic of least error about whole powers; adding roundUp leaves the whole
+// power in the last bits.
 inline __attribute__((always_inline)) void powerInPlace(eight &x) {
-  const eight least = {-120, -120, -120, -120, -120, -120, -120, -120};
-  x = x > least ? x : least;
-  const eightInts n = __builtin_convertvector(x - 0.5f, eightInts);
-  x -= __builtin_convertvector(n, eight);
-  eight y = x * 0.0096181291f + 0.0555041087f;
-  y = y * x + 0.2402265070f;
-  y = y * x + 0.6931471806f;
-  y = y * x + 1.0f;
-  x = y * (eight)((n + 127) << 23);
+  const float roundUp = 12582912.0f;  // 3 x 2^22
+  const eight lowest = {-120, -120, -120, -120, -120, -120, -120, -120};
+  x = x > lowest ? x : lowest;
+  const eight n = x + roundUp;
+  x -= n - roundUp;
+  eight y = x * 0.055171669f + 0.242611122f;
+  y = y * x + 0.693260985f;
+  y = y * x + 0.999928074f;
+  x = (eight)((eightInts)y + ((eightInts)n << 23));
 }
 
 // least keeps a pixel far from every part from dividing by nothing.
 const float least = 1e-30f;
 
-// likely is how much each part explains of eight pixels, all whole or all with red burnt
-// out (q), and what all come to.
-inline __attribute__((always_inline)) void likely(const rl_blend *m, int q, const eight &light, const eight &red,
-                                                  const eight &blue, eight *part, eight &total) {
+// place is where eight pixels, all whole (q is 0) or all with red burnt out (1), lie.
+struct place {
+  eight a, b, c;
+};
+
+template <int q>
+inline __attribute__((always_inline)) void placeOf(const rl_blend *m, const eight &light, const eight &red,
+                                                   const eight &blue, place &at) {
   const float *t = m->whiten[q];
-  const eight a = light * t[0], b = light * t[1] + red * t[2], c = light * t[3] + red * t[4] + blue * t[5];
-  total = a - a + least;
+  at.a = light * t[0];
+  at.c = light * t[3] + blue * t[5];
+  if (q == 1) return;
+  at.b = light * t[1] + red * t[2];
+  at.c += red * t[4];
+}
+
+// explain is how much a part explains of pixels.
+template <int q>
+inline __attribute__((always_inline)) void explain(const rl_blend *m, int k, const place &at, eight &out) {
+  const float *p = m->middle[q][k];
+  const eight x = at.a - p[0], z = at.c - p[2];
+  out = m->power[q][k] - x * x - z * z;
+  if (q == 0) {
+    const eight y = at.b - p[1];
+    out -= y * y;
+  }
+  powerInPlace(out);
+}
+
+// likely is how much each part explains, and what all come to.
+template <int q>
+inline __attribute__((always_inline)) void likely(const rl_blend *m, const eight &light, const eight &red,
+                                                  const eight &blue, eight *part, eight &total) {
+  place at;
+  placeOf<q>(m, light, red, blue, at);
+  total = light - light + least;
   for (int k = 0; k < RL_BLEND_PARTS; k++) {
-    const float *p = m->middle[q][k];
-    const eight x = a - p[0], y = b - p[1], z = c - p[2];
-    eight e = -(x * x + y * y + z * z);
-    powerInPlace(e);
-    part[k] = e * m->weight[q][k];
+    explain<q>(m, k, at, part[k]);
     total += part[k];
   }
+}
+
+// wholesOf counts the lanes that are set (-1).
+inline __attribute__((always_inline)) int wholesOf(const eightInts &whole) {
+  int count = 0;
+  for (int i = 0; i < lanes; i++) count -= whole[i];
+  return count;
 }
 
 // shares is likely for pixels some of which may be whole.
 inline __attribute__((always_inline)) void shares(const rl_blend *m, const eight &light, const eight &red,
                                                   const eight &blue, const eightInts &whole, eight *part, eight &total) {
-  int count = 0;
-  for (int i = 0; i < lanes; i++) count -= whole[i];
-  if (count == lanes) return likely(m, 0, light, red, blue, part, total);
-  likely(m, 1, light, red, blue, part, total);
+  const int count = wholesOf(whole);
+  if (count == lanes) return likely<0>(m, light, red, blue, part, total);
+  likely<1>(m, light, red, blue, part, total);
   if (count == 0) return;
   eight other[RL_BLEND_PARTS], all;
-  likely(m, 0, light, red, blue, other, all);
+  likely<0>(m, light, red, blue, other, all);
   for (int k = 0; k < RL_BLEND_PARTS; k++) part[k] = whole ? other[k] : part[k];
   total = whole ? all : total;
 }
@@ -65,7 +97,7 @@ WIDE void sumUp(const rl_blend *m, const float *light, const float *red, const f
     const eight l = EIGHT(light + i), r = EIGHT(red + i), b = EIGHT(blue + i), w = EIGHT(whole + i);
     eight part[RL_BLEND_PARTS], total;
     shares(m, l, r, b, w > 0, part, total);
-    EIGHT_AT(totals + i) = total;
+    if (totals) EIGHT_AT(totals + i) = total;
     const eight per = 1 / total;
     for (int k = 0; k < RL_BLEND_PARTS; k++) sums[k] += part[k] * per;
     for (int k = 0; k < 2; k++) {
@@ -84,10 +116,37 @@ WIDE void sumUp(const rl_blend *m, const float *light, const float *red, const f
       s[10] += or_ * b;
     }
   }
-  for (int i = 0; i < n; i++) totals[i] = lnOf(totals[i]);
-  for (int i = 0; i < n; i += lanes) sums[RL_BLEND_PARTS] += EIGHT(totals + i);
+  if (totals) {
+    for (int i = 0; i < n; i++) totals[i] = lnOf(totals[i]);
+    for (int i = 0; i < n; i += lanes) sums[RL_BLEND_PARTS] += EIGHT(totals + i);
+  }
   for (int k = 0; k < RL_BLEND_SUMS; k++)
     for (int i = 0; i < lanes; i++) out[k] += sums[k][i];
+}
+
+// mean is what the parts' fractions come to.
+template <int q>
+inline __attribute__((always_inline)) void mean(const rl_blend *m, const float *fraction, const eight &light,
+                                                const eight &red, const eight &blue, eight &out) {
+  place at;
+  placeOf<q>(m, light, red, blue, at);
+  eight total = light - light + least, sum = light - light;
+  for (int k = 0; k < RL_BLEND_PARTS; k++) {
+    eight part;
+    explain<q>(m, k, at, part);
+    total += part;
+    sum += part * fraction[k];
+  }
+  out = sum / total;
+}
+
+typedef uint8_t eightMarks __attribute__((vector_size(lanes)));
+
+// markedOf is -1 where a pixel is marked.
+inline __attribute__((always_inline)) void markedOf(const uint8_t *in, eightInts &out) {
+  eightMarks marks;
+  std::memcpy(&marks, in, sizeof marks);
+  out = __builtin_convertvector(marks, eightInts) != 0;
 }
 
 WIDE void fractions(const rl_blend *m, const float *fraction, const uint8_t *in, const float *light, const float *r,
@@ -99,23 +158,56 @@ WIDE void fractions(const rl_blend *m, const float *fraction, const uint8_t *in,
     const eight green = EIGHT(g + i);
     const eight l = EIGHT(light + i) - m->reference[0];
     const eight red = EIGHT(r + i) - green - m->reference[1], blue = EIGHT(b + i) - green - m->reference[2];
-    eight part[RL_BLEND_PARTS], total;
-    shares(m, l, red, blue, EIGHT(r + i) <= burnt, part, total);
-    eight sum = {0, 0, 0, 0, 0, 0, 0, 0};
-    for (int k = 0; k < RL_BLEND_PARTS; k++) sum += part[k] * fraction[k];
-    sum /= total;
-    for (int k = 0; k < lanes; k++)
-      if (in[i + k]) out[i + k] = sum[k];
+    const eightInts whole = EIGHT(r + i) <= burnt;
+    const int count = wholesOf(whole);
+    eight v;
+    if (count == lanes) {
+      mean<0>(m, fraction, l, red, blue, v);
+    } else {
+      mean<1>(m, fraction, l, red, blue, v);
+      if (count > 0) {
+        eight other;
+        mean<0>(m, fraction, l, red, blue, other);
+        v = whole ? other : v;
+      }
+    }
+    eightInts marked;
+    markedOf(in + i, marked);
+    EIGHT_AT(out + i) = marked ? v : EIGHT(out + i);
+  }
+}
+
+WIDE void sumBoth(const uint8_t *in, const float *a, const float *b, int n, double *sums) {
+  eight first = {}, second = {};
+  for (int i = 0; i < n; i += lanes) {
+    eightInts marked;
+    markedOf(in + i, marked);
+    const eight nought = {};
+    first += marked ? EIGHT(a + i) : nought;
+    second += marked ? EIGHT(b + i) : nought;
+  }
+  for (int i = 0; i < lanes; i++) {
+    sums[0] += first[i];
+    sums[1] += second[i];
+  }
+}
+
+WIDE void toward(const uint8_t *in, const float *b, float weight, int n, float *a) {
+  for (int i = 0; i < n; i += lanes) {
+    eightInts marked;
+    markedOf(in + i, marked);
+    const eight old = EIGHT(a + i);
+    EIGHT_AT(a + i) = marked ? old + weight * (EIGHT(b + i) - old) : old;
   }
 }
 const int stretch = 1024;
 }  // namespace
 
 void rl_blend_sums(const rl_blend *m, const float *light, const float *red, const float *blue, const float *whole, int n,
-                   double sums[RL_BLEND_SUMS]) {
+                   int scored, double sums[RL_BLEND_SUMS]) {
   float totals[stretch];
   for (int i = 0; i < n; i += stretch)
-    sumUp(m, light + i, red + i, blue + i, whole + i, std::min(stretch, n - i), totals, sums);
+    sumUp(m, light + i, red + i, blue + i, whole + i, std::min(stretch, n - i), scored ? totals : nullptr, sums);
 }
 
 void rl_blend_fractions(const rl_blend *m, const float fraction[RL_BLEND_PARTS], const uint8_t *in, const float *light,
@@ -131,4 +223,21 @@ void rl_blend_fractions(const rl_blend *m, const float fraction[RL_BLEND_PARTS],
   std::copy(out + whole, out + n, planes[4]);
   fractions(m, fraction, marks, planes[0], planes[1], planes[2], planes[3], burnt, lanes, planes[4]);
   std::copy(planes[4], planes[4] + (n - whole), out + whole);
+}
+
+void rl_blend_both(const uint8_t *in, const float *a, const float *b, int n, double sums[2]) {
+  const int whole = n / lanes * lanes;
+  for (int i = 0; i < whole; i += stretch) sumBoth(in + i, a + i, b + i, std::min(stretch, whole - i), sums);
+  for (int i = whole; i < n; i++) {
+    if (!in[i]) continue;
+    sums[0] += a[i];
+    sums[1] += b[i];
+  }
+}
+
+void rl_blend_toward(const uint8_t *in, const float *b, float weight, int n, float *a) {
+  const int whole = n / lanes * lanes;
+  toward(in, b, weight, whole, a);
+  for (int i = whole; i < n; i++)
+    if (in[i]) a[i] += weight * (b[i] - a[i]);
 }

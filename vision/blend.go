@@ -3,6 +3,8 @@ package vision
 // #include "blend.h"
 import "C"
 
+import "math"
+
 const (
 	// BlendParts are full shade, full sun, and penumbra between them.
 	BlendParts = C.RL_BLEND_PARTS
@@ -24,7 +26,8 @@ type Blend struct {
 }
 
 // BlendPixels are pixels less a Blend's reference: light, red and blue as there, Whole 1 or
-// 0 where red is burnt out. There are a multiple of BlendSteps of them.
+// 0 where red is burnt out. There are a multiple of BlendSteps of them, best the whole ones
+// together: eight alike take half the time.
 type BlendPixels struct{ Light, Red, Blue, Whole []float32 }
 
 // BlendLight are sums over pixels, each weighed by how much of it shade, or sun, explains.
@@ -51,7 +54,7 @@ func (b *Blend) c() *C.rl_blend {
 			out.whiten[q][i] = C.float(v)
 		}
 		for k := range BlendParts {
-			out.weight[q][k] = C.float(b.Weight[q][k])
+			out.power[q][k] = C.float(math.Log2(float64(b.Weight[q][k])))
 			for i, v := range b.Middle[q][k] {
 				out.middle[q][k][i] = C.float(v)
 			}
@@ -60,8 +63,8 @@ func (b *Blend) c() *C.rl_blend {
 	return out
 }
 
-// Sums adds up pixels; without any all is nought.
-func (b *Blend) Sums(p BlendPixels) (s BlendSums) {
+// Sums adds up pixels; without any all is nought. LnLikelihood is worked out if scored.
+func (b *Blend) Sums(p BlendPixels, scored bool) (s BlendSums) {
 	if len(p.Light) == 0 {
 		return s
 	}
@@ -69,7 +72,11 @@ func (b *Blend) Sums(p BlendPixels) (s BlendSums) {
 		panic("vision: blend: pixels that are no multiple of BlendSteps")
 	}
 	var v [C.RL_BLEND_SUMS]float64
-	C.rl_blend_sums(b.c(), floatsOf(p.Light), floatsOf(p.Red), floatsOf(p.Blue), floatsOf(p.Whole), C.int(len(p.Light)), doublesOf(v[:]))
+	score := C.int(0)
+	if scored {
+		score = 1
+	}
+	C.rl_blend_sums(b.c(), floatsOf(p.Light), floatsOf(p.Red), floatsOf(p.Blue), floatsOf(p.Whole), C.int(len(p.Light)), score, doublesOf(v[:]))
 	copy(s.Weight[:], v[:BlendParts])
 	s.LnLikelihood = v[BlendParts]
 	for k := range s.Lights {
@@ -84,10 +91,27 @@ func (b *Blend) Sums(p BlendPixels) (s BlendSums) {
 
 // Fractions writes at each marked pixel the mean of the parts' fractions, each weighed by
 // how much it explains of the pixel. light is the ln of green made even; red, green and
-// blue are logarithms as seen; red over burnt counts for nothing. Elsewhere out is left alone.
+// blue are logarithms as seen; red over burnt counts for nothing. Elsewhere out is left alone. out may
+// be light.
 func (b *Blend) Fractions(fraction [BlendParts]float32, in []bool, light, red, green, blue []float32, burnt float32, out []float32) {
 	if len(out) > 0 {
 		C.rl_blend_fractions(b.c(), floatsOf(fraction[:]), boolsOf(in), floatsOf(light), floatsOf(red), floatsOf(green), floatsOf(blue),
 			C.float(burnt), C.int(len(out)), floatsOf(out))
+	}
+}
+
+// MarkedSums adds up a and b over the marked pixels.
+func MarkedSums(in []bool, a, b []float32) (sumA, sumB float64) {
+	var sums [2]float64
+	if len(a) > 0 {
+		C.rl_blend_both(boolsOf(in), floatsOf(a), floatsOf(b), C.int(len(a)), doublesOf(sums[:]))
+	}
+	return sums[0], sums[1]
+}
+
+// MoveToward moves a by weight toward b at each marked pixel.
+func MoveToward(in []bool, a, b []float32, weight float32) {
+	if len(a) > 0 {
+		C.rl_blend_toward(boolsOf(in), floatsOf(b), C.float(weight), C.int(len(a)), floatsOf(a))
 	}
 }

@@ -17,6 +17,7 @@ func drawnBlend(next func() float64) *Blend {
 			for i := range 3 {
 				b.Middle[q][k][i] = float32(3 * next())
 			}
+			b.Middle[1][k][1] = 0
 		}
 	}
 	for _, i := range [...]int{1, 2, 4} {
@@ -65,8 +66,8 @@ func TestBlendIsItsDefinition(t *testing.T) {
 		shade += part[0] / total * float64(px.Light[i]) * float64(px.Blue[i])
 		sunWholeRed += part[1] / total * float64(px.Whole[i]) * float64(px.Red[i])
 	}
-	const close = 2e-4 // the power's series, and sums of floats
-	s := b.Sums(px)
+	const close = 2e-4 // the power's cubic, and sums of floats
+	s := b.Sums(px, true)
 	near := func(name string, got, want float64) {
 		if math.Abs(got-want) > close*(math.Abs(want)+1) {
 			t.Errorf("%s: %g, want %g", name, got, want)
@@ -116,6 +117,33 @@ func TestBlendFractions(t *testing.T) {
 		}
 		if math.Abs(float64(out[i])-want) > 2e-4 {
 			t.Errorf("pixel %d: %g, want %g", i, out[i], want)
+		}
+	}
+}
+
+// Marked pixels are added up and moved, also past the last whole eight; the others stay.
+func TestMarkedSumsAndMoves(t *testing.T) {
+	const n, weight = 3005, 0.25
+	in, a, b := make([]bool, n), make([]float32, n), make([]float32, n)
+	var wantA, wantB float64
+	for i := range n {
+		in[i], a[i], b[i] = i%3 > 0 || i > 3000, float32(i%11), float32(i%7)
+		if in[i] {
+			wantA, wantB = wantA+float64(a[i]), wantB+float64(b[i])
+		}
+	}
+	// Whole numbers add up without rounding.
+	if gotA, gotB := MarkedSums(in, a, b); gotA != wantA || gotB != wantB {
+		t.Errorf("sums %g and %g, want %g and %g", gotA, gotB, wantA, wantB)
+	}
+	MoveToward(in, a, b, weight)
+	for i := range n {
+		want := float32(i % 11)
+		if in[i] {
+			want = 0.75*want + 0.25*float32(i%7) // exact: quarters of small numbers
+		}
+		if a[i] != want {
+			t.Fatalf("pixel %d: %g, want %g", i, a[i], want)
 		}
 	}
 }

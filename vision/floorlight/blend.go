@@ -1,7 +1,9 @@
 package floorlight
 
 import (
+	"encoding/binary"
 	"math"
+	"unsafe"
 
 	"rowlight/vision"
 )
@@ -67,8 +69,8 @@ func (s *scene) blended() (contrast float64) {
 	l, best := newLaw(), blend{score: math.Inf(-1)}
 	for _, at := range blendStarts() {
 		b := startBlend(px, frac, at[0], at[1])
-		for range blendTries {
-			b.step(px, l)
+		for round := range blendTries {
+			b.step(px, l, round+1 == blendTries)
 		}
 		if b.score > best.score {
 			best = b
@@ -81,36 +83,28 @@ func (s *scene) blended() (contrast float64) {
 		fraction[2+k] = float32(f)
 	}
 	byLight := s.mixFrac
-	s.mixFrac = append([]float32(nil), byLight...)
+	s.mixFrac = even // off the floor it means nothing
 	best.table().Fractions(fraction, s.floor, even, red, green, blue, burnt, s.mixFrac)
-	if l := s.lights(); !l.shown(s.grain) {
-		s.mixFrac = byLight
-		return l.contrast
+	found := s.lights()
+	both := s.mixFrac
+	s.mixFrac = byLight
+	if !found.shown(s.grain) {
+		return found.contrast
 	}
-	s.reconcile(byLight)
+	s.reconcile(both)
 	return best.contrast(float64(s.kg), float64(s.kb))
 }
 
 // reconcile puts the two opinions together, by light alone and with colour, pixel by pixel.
 // Their errors are partly each one's own, so a mean errs by less than either; where they say
 // so different shares that one of them has gone wrong, the blend's weight falls off as Cauchy's.
-func (s *scene) reconcile(byLight []float32) {
-	var plain, both float64
-	for i, in := range s.floor {
-		if in {
-			plain, both = plain+float64(byLight[i]), both+float64(s.mixFrac[i])
-		}
-	}
+func (s *scene) reconcile(coloured []float32) {
+	plain, both := vision.MarkedSums(s.floor, s.mixFrac, coloured)
 	n := float64(s.count)
 	plain, both = plain/n, both/n
 	mean := min(max((plain+both)/2, leastShare), 1-leastShare)
 	apart := (both - plain) / (mostApart * math.Sqrt(mean*(1-mean)))
-	weight := float32(blendWeight / (1 + apart*apart))
-	for i, in := range s.floor {
-		if in {
-			s.mixFrac[i] = byLight[i] + weight*(s.mixFrac[i]-byLight[i])
-		}
-	}
+	vision.MoveToward(s.floor, s.mixFrac, coloured, float32(blendWeight/(1+apart*apart)))
 }
 
 // contrast is the light of sun over that of shade, green and blue weighed.
@@ -123,33 +117,60 @@ func (b *blend) contrast(kg, kb float64) float64 {
 }
 
 // blendPixels takes blendSample of the floor's pixels or so, evenly, and what light alone
-// makes of each; they are less the first one's numbers.
+// makes of each; they are less the first one's numbers, and the whole ones come first.
 func (s *scene) blendPixels(even, red, green, blue []float32, burnt float32) (px vision.BlendPixels, frac []float32, reference [3]float64) {
-	add := func(i int) {
+	places := s.evenly(max(s.count/blendSample, 1))
+	n := len(places) / vision.BlendSteps * vision.BlendSteps
+	room := make([]float32, 5*n)
+	part := func(k int) []float32 { return room[k*n : (k+1)*n] }
+	px, frac = vision.BlendPixels{Light: part(0), Red: part(1), Blue: part(2), Whole: part(3)}, part(4)
+	whole, bare := 0, n
+	for k, i := range places[:n] {
 		at := [3]float64{float64(even[i]), float64(red[i] - green[i]), float64(blue[i] - green[i])}
-		if len(frac) == 0 {
+		if k == 0 {
 			reference = at
 		}
-		whole := float32(1)
+		to := whole
 		if red[i] > burnt {
-			whole = 0
+			bare--
+			to = bare
+		} else {
+			px.Whole[to] = 1
+			whole++
 		}
-		px.Light = append(px.Light, float32(at[0]-reference[0]))
-		px.Red = append(px.Red, float32(at[1]-reference[1]))
-		px.Blue = append(px.Blue, float32(at[2]-reference[2]))
-		px.Whole, frac = append(px.Whole, whole), append(frac, s.mixFrac[i])
+		px.Light[to] = float32(at[0] - reference[0])
+		px.Red[to] = float32(at[1] - reference[1])
+		px.Blue[to] = float32(at[2] - reference[2])
+		frac[to] = s.mixFrac[i]
 	}
-	stride, k := max(s.count/blendSample, 1), 0
-	for i, in := range s.floor {
-		if !in {
-			continue
+	return px, frac, reference
+}
+
+// evenly is every stride-th pixel of the floor.
+func (s *scene) evenly(stride int) (places []int) {
+	places = make([]int, 0, s.count/stride)
+	marks := unsafe.Slice((*byte)(unsafe.Pointer(&s.floor[0])), len(s.floor)) // a bool is a byte of 0 or 1
+	left := stride
+	for i := 0; i < len(marks); {
+		if i+8 <= len(marks) {
+			// The topmost byte of this product is the sum of all eight.
+			n := int(binary.LittleEndian.Uint64(marks[i:]) * 0x0101010101010101 >> 56)
+			if n < left {
+				left -= n
+				i += 8
+				continue
+			}
 		}
-		if k++; k%stride == 0 {
-			add(i)
+		for end := min(i+8, len(marks)); i < end; i++ {
+			if marks[i] == 0 {
+				continue
+			}
+			if left--; left == 0 {
+				places, left = append(places, i), stride
+			}
 		}
 	}
-	n := len(frac) / vision.BlendSteps * vision.BlendSteps
-	return vision.BlendPixels{Light: px.Light[:n], Red: px.Red[:n], Blue: px.Blue[:n], Whole: px.Whole[:n]}, frac[:n], reference
+	return places
 }
 
 // startBlend takes what light alone makes of the pixels.
@@ -224,9 +245,10 @@ func spreadsOf(sums [2]vision.BlendLight, means [2][3]float64) (v [3][3]float64)
 	return v
 }
 
-// step is one round of expectation and maximisation.
-func (b *blend) step(px vision.BlendPixels, l *law) {
-	s := b.table().Sums(px)
+// step is one round of expectation and maximisation; score is worked out where it is asked
+// for.
+func (b *blend) step(px vision.BlendPixels, l *law, scored bool) {
+	s := b.table().Sums(px, scored)
 	n := float64(len(px.Light))
 	means := [2][3]float64{meansOf(s.Lights[0], b.shade), meansOf(s.Lights[1], b.sun)}
 	b.spread = spreadsOf(s.Lights, means)
