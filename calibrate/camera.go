@@ -86,13 +86,13 @@ func (c Camera) Project(p Vec3) (px Pixel, ok bool) {
 		return Pixel{}, false
 	}
 	x, y := c.distort(p[0]/p[2], p[1]/p[2])
-	return Pixel{c.FPx*x + c.CxPx, c.fy()*y + c.CyPx}, true
+	return Pixel{c.FPx*x + c.CxPx, c.FyPx()*y + c.CyPx}, true
 }
 
 // Ray returns the direction (z = 1, camera frame) seen by a pixel.
 func (c Camera) Ray(p Pixel) Vec3 {
-	xd, yd := (p.X-c.CxPx)/c.FPx, (p.Y-c.CyPx)/c.fy()
-	if c.undistorted() {
+	xd, yd := (p.X-c.CxPx)/c.FPx, (p.Y-c.CyPx)/c.FyPx()
+	if c.Undistorted() {
 		return Vec3{xd, yd, 1}
 	}
 	x, y := xd, yd
@@ -103,20 +103,21 @@ func (c Camera) Ray(p Pixel) Vec3 {
 	return Vec3{x, y, 1}
 }
 
-// fy is the focal length down the picture, pixels.
-func (c Camera) fy() float64 {
+// FyPx is the focal length down the picture, pixels.
+func (c Camera) FyPx() float64 {
 	if c.FyRel == 0 {
 		return c.FPx
 	}
 	return c.FPx * c.FyRel
 }
 
-func (c Camera) undistorted() bool {
+// Undistorted says that the lens bends nothing.
+func (c Camera) Undistorted() bool {
 	return c.K1 == 0 && c.K2 == 0 && c.P1 == 0 && c.P2 == 0 && c.K3 == 0
 }
 
 func (c Camera) distort(x, y float64) (float64, float64) {
-	if c.undistorted() {
+	if c.Undistorted() {
 		return x, y
 	}
 	r2 := x*x + y*y

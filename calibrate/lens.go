@@ -130,8 +130,8 @@ func (s *LensSpread) variance(b *BoardPose, fn func(*BoardPose) float64) float64
 
 // slopeArea is how large a piece of the plane at depth 1 a pixel sees.
 func (c Camera) slopeArea(px Pixel) float64 {
-	if c.undistorted() {
-		return 1 / (c.FPx * c.fy())
+	if c.Undistorted() {
+		return 1 / (c.FPx * c.FyPx())
 	}
 	a, b := c.Ray(Pixel{px.X - 1, px.Y}), c.Ray(Pixel{px.X + 1, px.Y})
 	d, e := c.Ray(Pixel{px.X, px.Y - 1}), c.Ray(Pixel{px.X, px.Y + 1})

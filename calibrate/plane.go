@@ -67,8 +67,8 @@ type GroundSeen struct {
 // SeenAlong is Intersect and AreaPerPixelM2 for the first pixels of a picture's row, as
 // many as out holds.
 func (p Plane) SeenAlong(cam Camera, row int, out []GroundSeen) {
-	plain, perF, area := cam.undistorted(), 1/cam.FPx, 1/(cam.FPx*cam.fy()*math.Abs(p.D))
-	y := (float64(row) - cam.CyPx) / cam.fy()
+	plain, perF, area := cam.Undistorted(), 1/cam.FPx, 1/(cam.FPx*cam.FyPx()*math.Abs(p.D))
+	y := (float64(row) - cam.CyPx) / cam.FyPx()
 	for x := range out {
 		ray := Vec3{(float64(x) - cam.CxPx) * perF, y, 1}
 		px := Pixel{float64(x), float64(row)}
@@ -100,18 +100,18 @@ type Chart struct {
 // direction's length is how many to the metre). ok is false for a lens that distorts and for
 // a plane through the lens: SeenAlong serves those.
 func (p Plane) Chart(cam Camera, origin, right, down Vec3) (c Chart, ok bool) {
-	if !cam.undistorted() || p.D == 0 {
+	if !cam.Undistorted() || p.D == 0 {
 		return Chart{}, false
 	}
 	// along is how a vector's product with a pixel's ray goes with the pixel's place.
 	along := func(v Vec3) Vec3 {
-		x, y := v[0]/cam.FPx, v[1]/cam.fy()
+		x, y := v[0]/cam.FPx, v[1]/cam.FyPx()
 		return Vec3{x, y, v[2] - x*cam.CxPx - y*cam.CyPx}
 	}
 	w := along(p.Normal)
 	return Chart{
 		U: along(right).Scale(p.D).Sub(w.Scale(right.Dot(origin))),
 		V: along(down).Scale(p.D).Sub(w.Scale(down.Dot(origin))),
-		W: w, D: p.D, AreaM2: 1 / (cam.FPx * cam.fy() * math.Abs(p.D)),
+		W: w, D: p.D, AreaM2: 1 / (cam.FPx * cam.FyPx() * math.Abs(p.D)),
 	}, true
 }

@@ -77,8 +77,8 @@ func (b *BoardPose) Project(p Vec3) (Pixel, bool) { return b.Camera.Project(b.To
 // offPhotoPx), beside any photo.
 func (b *BoardPose) ProjectRow(first, step Vec3, out []Pixel) {
 	at, by, cam := b.ToCamera(first), b.R.MulVec(step), b.Camera
-	plain := cam.undistorted()
-	fy := cam.fy()
+	plain := cam.Undistorted()
+	fy := cam.FyPx()
 	for i := range out {
 		k := float64(i)
 		p := Vec3{at[0] + k*by[0], at[1] + k*by[1], at[2] + k*by[2]}
@@ -234,7 +234,7 @@ func (p *poseProblem) residuals(b *BoardPose) []float64 {
 func (p *poseProblem) residualsInto(out []float64, b *BoardPose) []float64 {
 	out = out[:0]
 	cam := &b.Camera
-	plain, fy, sd := cam.undistorted(), cam.fy(), p.opt.CornerSDPx
+	plain, fy, sd := cam.Undistorted(), cam.FyPx(), p.opt.CornerSDPx
 	for i := range p.points {
 		q := b.ToCamera(p.points[i])
 		px := Pixel{1e6, 1e6}

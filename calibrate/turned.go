@@ -14,7 +14,7 @@ func (c Camera) Turned(orientation int) Camera {
 	if swap {
 		out.WidthPx, out.HeightPx = c.HeightPx, c.WidthPx
 		out.CxPx, out.CyPx, out.P1, out.P2 = out.CyPx, out.CxPx, out.P2, out.P1
-		out.FPx, out.FyRel = c.fy(), c.FPx/c.fy()
+		out.FPx, out.FyRel = c.FyPx(), c.FPx/c.FyPx()
 	}
 	if c.Spread != nil {
 		out.Spread = c.Spread.turned(swap, flipX, flipY)

@@ -13,10 +13,7 @@ func ClassesSeen[K ~uint8](class []SideClass, w, factor int, cam calibrate.Camer
 	if len(out) == 0 || len(class) == 0 {
 		return
 	}
-	s := C.rl_sights{fx: C.double(cam.FPx), fy: C.double(cam.FPx), cx: C.double(cam.CxPx), cy: C.double(cam.CyPx)}
-	if cam.FyRel != 0 {
-		s.fy *= C.double(cam.FyRel)
-	}
+	s := C.rl_sights{fx: C.double(cam.FPx), fy: C.double(cam.FyPx()), cx: C.double(cam.CxPx), cy: C.double(cam.CyPx)}
 	for k := range 3 {
 		s.at[k], s.by[k] = C.double(first[k]), C.double(step[k])
 	}

@@ -97,13 +97,12 @@ func (c *sideScene) plane(v *sideview.View, set ShotSettings) *metrics.SidePlane
 		sideview.Ground: metrics.SideGround, sideview.Board: metrics.SideBoard,
 	}
 	cam := c.pose.Camera
-	straight := cam.K1 == 0 && cam.K2 == 0 && cam.P1 == 0 && cam.P2 == 0 && cam.K3 == 0
 	row, classes := make([]calibrate.Pixel, w), make([]sideview.Class, w)
 	for j := range h {
 		z := p.ZM(j)
 		from, to := c.onBoard(metrics.SidePoint{XM: p.XM(0), ZM: z}), c.onBoard(metrics.SidePoint{XM: p.XM(1), ZM: z})
 		shown := p.Kind[j*w:][:w]
-		if straight {
+		if cam.Undistorted() {
 			sideview.Along(v, cam, c.pose.ToCamera(from), c.pose.R.MulVec(to.Sub(from)), &kinds, shown)
 			continue
 		}
