@@ -111,13 +111,25 @@ func EveryMark[T ~uint8](v []T, mark T, most int) []int32 {
 	if len(v) == 0 {
 		return nil
 	}
-	n := CountMarks(v, mark)
+	return everyMark(ucharsOf(v), len(v), C.int(mark), most)
+}
+
+// EveryMarked is EveryMark of the places that are in.
+func EveryMarked(in []bool, most int) []int32 {
+	if len(in) == 0 {
+		return nil
+	}
+	return everyMark(boolsOf(in), len(in), 1, most)
+}
+
+func everyMark(v *C.uchar, length int, mark C.int, most int) []int32 {
+	n := int(C.rl_count_marks(v, C.int(length), mark))
 	step := max(1, n/most)
 	if n/step == 0 {
 		return nil
 	}
 	at := make([]int32, n/step)
-	C.rl_every_mark(ucharsOf(v), C.int(len(v)), C.int(mark), C.int(step), (*C.int32_t)(unsafe.Pointer(&at[0])), C.int(len(at)))
+	C.rl_every_mark(v, C.int(length), mark, C.int(step), (*C.int32_t)(unsafe.Pointer(&at[0])), C.int(len(at)))
 	return at
 }
 

@@ -1,9 +1,7 @@
 package floorlight
 
 import (
-	"encoding/binary"
 	"math"
-	"unsafe"
 
 	"rowlight/vision"
 )
@@ -119,7 +117,7 @@ func (b *blend) contrast(kg, kb float64) float64 {
 // blendPixels takes blendSample of the floor's pixels or so, evenly, and what light alone
 // makes of each; they are less the first one's numbers, and the whole ones come first.
 func (s *scene) blendPixels(even, red, green, blue []float32, burnt float32) (px vision.BlendPixels, frac []float32, reference [3]float64) {
-	places := s.evenly(max(s.count/blendSample, 1))
+	places := vision.EveryMarked(s.floor, blendSample)
 	n := len(places) / vision.BlendSteps * vision.BlendSteps
 	room := make([]float32, 5*n)
 	part := func(k int) []float32 { return room[k*n : (k+1)*n] }
@@ -144,33 +142,6 @@ func (s *scene) blendPixels(even, red, green, blue []float32, burnt float32) (px
 		frac[to] = s.mixFrac[i]
 	}
 	return px, frac, reference
-}
-
-// evenly is every stride-th pixel of the floor.
-func (s *scene) evenly(stride int) (places []int) {
-	places = make([]int, 0, s.count/stride)
-	marks := unsafe.Slice((*byte)(unsafe.Pointer(&s.floor[0])), len(s.floor)) // a bool is a byte of 0 or 1
-	left := stride
-	for i := 0; i < len(marks); {
-		if i+8 <= len(marks) {
-			// The topmost byte of this product is the sum of all eight.
-			n := int(binary.LittleEndian.Uint64(marks[i:]) * 0x0101010101010101 >> 56)
-			if n < left {
-				left -= n
-				i += 8
-				continue
-			}
-		}
-		for end := min(i+8, len(marks)); i < end; i++ {
-			if marks[i] == 0 {
-				continue
-			}
-			if left--; left == 0 {
-				places, left = append(places, i), stride
-			}
-		}
-	}
-	return places
 }
 
 // startBlend takes what light alone makes of the pixels.
@@ -304,6 +275,7 @@ func (b *blend) table() *vision.Blend {
 	}
 	bare := v
 	bare[0][1], bare[1][0], bare[1][2], bare[2][1] = 0, 0, 0, 0
+	middles := b.middles()
 	for q, cov := range [2][3][3]float64{v, bare} {
 		t, per := whitening(cov)
 		if q == 1 { // red counts for nothing
@@ -316,7 +288,7 @@ func (b *blend) table() *vision.Blend {
 		for i, w := range t {
 			out.Whiten[q][i] = float32(w)
 		}
-		for k, at := range b.middles() {
+		for k, at := range middles {
 			out.Middle[q][k] = [3]float32{float32(t[0] * at[0]), float32(t[1]*at[0] + t[2]*at[1]), float32(t[3]*at[0] + t[4]*at[1] + t[5]*at[2])}
 			out.Weight[q][k] = float32(b.weight[k] * per)
 		}
