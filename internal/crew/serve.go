@@ -18,10 +18,10 @@ func Serve(in io.Reader, out io.Writer, hello string, work func(Message) Message
 	if err := write(out, Message{Words: words}); err != nil {
 		return err
 	}
-	asked, failed, spare := make(chan Message), make(chan error, 2), make(spares, mostPieces)
+	asked, failed, spare := make(chan Message), make(chan error, 2), make(Spares, mostPieces)
 	go func() { // reads on while work is done: the end of in is how a dead parent is noticed
 		defer close(asked)
-		failed <- listen(bufio.NewReader(in), spare.room, asked)
+		failed <- listen(bufio.NewReader(in), spare.Room, asked)
 	}()
 	go func() {
 		for m := range asked {
@@ -29,7 +29,7 @@ func Serve(in io.Reader, out io.Writer, hello string, work func(Message) Message
 				failed <- err
 				return
 			}
-			spare.keep(m.Pieces)
+			spare.Keep(m.Pieces...)
 		}
 	}()
 	return <-failed
@@ -49,37 +49,5 @@ func listen(r *bufio.Reader, in room, asked chan<- Message) error {
 	}
 }
 
-const (
-	// mostPieces of a message are kept for the next one's: a pair's two photos.
-	mostPieces = 2
-	// mostKept bytes of a piece are: a larger photo is rare, and its memory given back.
-	mostKept = 16 << 20
-)
-
-// spares is memory of pieces that are done with: each photo's would be fetched from the
-// system anew.
-type spares chan []byte
-
-func (s spares) keep(pieces [][]byte) {
-	for _, p := range pieces {
-		if cap(p) > mostKept {
-			continue
-		}
-		select {
-		case s <- p:
-		default:
-		}
-	}
-}
-
-// room is a spare one, or new with something over, so that it serves the next.
-func (s spares) room(n int) []byte {
-	select {
-	case p := <-s:
-		if cap(p) >= n {
-			return p[:n]
-		}
-	default:
-	}
-	return make([]byte, n, n+n/4)
-}
+// mostPieces of a message are kept for the next one's: a pair's two photos.
+const mostPieces = 2

@@ -27,7 +27,7 @@ func (r *runner) one(ctx context.Context, p orchard.Placement) (orchard.Record, 
 		rec.Status, rec.Reason, rec.Mend = orchard.Failed, readReason(err), readMend
 		return rec, false, nil
 	}
-	defer r.giveBack(data)
+	defer r.rooms.Keep(data)
 	rec.SHA256 = hashOf(data)
 	if old, ok, err := r.kept(ctx, &rec); err != nil || ok && samePlace(&old, &rec) && sameEnd(&old, p) {
 		return old, ok, err

@@ -75,7 +75,7 @@ func (r *runner) look(ctx context.Context, s orchard.Seen) (*orchard.Record, err
 	if err != nil {
 		return &rec, nil // measuring says what is wrong with the file
 	}
-	defer r.giveBack(data)
+	defer r.rooms.Keep(data)
 	rec.SHA256 = hashOf(data)
 	if old, ok, err := r.kept(ctx, &rec); err != nil || ok {
 		return &old, err

@@ -87,6 +87,7 @@ func Run(ctx context.Context, opt RunOptions, emit func(Event)) (*Result, error)
 		return nil, err
 	}
 	r := &runner{opt: opt, db: db, emit: emit, openCV: openCV}
+	r.rooms = make(crew.Spares, r.workers())
 	if len(opt.Worker) > 0 {
 		r.crew = crew.New(opt.Worker, opt.Version, opt.PhotoLimit)
 		defer r.crew.Close()

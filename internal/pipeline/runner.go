@@ -26,7 +26,7 @@ type runner struct {
 	done   int
 	fresh  int
 	reused int
-	rooms  [][]byte // memory of photos' bytes, for the next
+	rooms  crew.Spares // memory of photos' bytes
 }
 
 func (r *runner) warn(ps orchard.Problems) {
