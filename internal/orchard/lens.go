@@ -10,8 +10,9 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"rowlight/internal/wholefile"
 	"slices"
+
+	"rowlight/internal/wholefile"
 )
 
 // LensFile is where calibrated lenses are kept, within the orchard folder.

@@ -20,7 +20,7 @@ const filePerm = 0o644
 func Write(path string, write func(io.Writer) error) (err error) {
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("write %q: %w", path, err)
+			err = fmt.Errorf("wholefile: write %q: %w", path, err)
 		}
 	}()
 	f, err := open(path)
